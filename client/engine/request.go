@@ -1,0 +1,108 @@
+package engine
+
+import (
+	"encoding/json"
+
+	"batterboard/schedule"
+)
+
+// Request is what the worker hands the engine: bytes in. Do says which of the fields matter.
+// The engine has no clock, store or socket of its own: Now and Wall come with every request, what to
+// keep and what to send goes back in the Reply.
+type Request struct {
+	Do   string          `json:"do"`
+	Now  schedule.Minute `json:"now"`  // the site's wall clock, to the minute
+	Wall int64           `json:"wall"` // milliseconds since 1970 UTC, for stamps
+
+	// open: everything this phone has of one site.
+	Site   string            `json:"site,omitempty"`
+	Device uint32            `json:"device,omitempty"`
+	Role   string            `json:"role,omitempty"`
+	Lang   string            `json:"lang,omitempty"`
+	Ops    []json.RawMessage `json:"ops,omitempty"`
+	Meta   json.RawMessage   `json:"meta,omitempty"`  // as last returned in Reply.Meta
+	Names  map[string]string `json:"names,omitempty"` // device number -> name
+
+	// frame: one message from the server. connected / cut: the socket's state.
+	Frame string `json:"frame,omitempty"`
+
+	// show: which screen; also after every intent, so that its reply holds the screen as it now is.
+	Screen string       `json:"screen,omitempty"`
+	For    string       `json:"for,omitempty"` // the thing the screen is about
+	Day    schedule.Day `json:"day,omitzero"`
+
+	// intents
+	ID     string                     `json:"id,omitempty"`
+	Kind   string                     `json:"kind,omitempty"`
+	Field  string                     `json:"field,omitempty"`
+	Op     string                     `json:"op,omitempty"`
+	Fields map[string]json.RawMessage `json:"fields,omitempty"`
+	At     schedule.Minute            `json:"at,omitzero"`
+	From   schedule.Day               `json:"from,omitzero"`
+	To     schedule.Day               `json:"to,omitzero"`
+	Crew   string                     `json:"crew,omitempty"`
+	Said   string                     `json:"said,omitempty"`
+	Name   string                     `json:"name,omitempty"`
+	Count  int32                      `json:"count,omitempty"`
+	Token  string                     `json:"token,omitempty"`
+	Key    string                     `json:"key,omitempty"`
+	Change *Change                    `json:"change,omitempty"`
+}
+
+// Change is a what-if the screen asks ways for.
+type Change struct {
+	Kind   string          `json:"kind"`           // away, longer, slip, shut, tighten, fail, visit
+	ID     string          `json:"id,omitempty"`   // the activity, order or hold
+	Crew   string          `json:"crew,omitempty"` // away
+	From   schedule.Day    `json:"from,omitzero"`
+	To     schedule.Day    `json:"to,omitzero"`
+	Labour *schedule.Range `json:"labour,omitempty"` // longer
+	Why    string          `json:"why,omitempty"`
+}
+
+// Reply is what goes back: bytes out. The worker keeps Ops and Meta (strictly) before it shows View
+// or sends Frames: shown means saved.
+type Reply struct {
+	Ops     []json.RawMessage `json:"ops,omitempty"`
+	Meta    json.RawMessage   `json:"meta,omitempty"`
+	Frames  []string          `json:"frames,omitempty"`
+	View    *View             `json:"view,omitempty"`
+	Changed bool              `json:"changed,omitempty"` // the plan changed without this phone's doing: show again
+	Names   map[string]string `json:"names,omitempty"`   // device names learned
+	Failed  string            `json:"failed,omitempty"`  // the request itself was broken: a defect, not a user error
+}
+
+// The intents (Request.Do), and the fields each reads:
+//
+//	open       Site Device Role Lang Ops Meta Names
+//	connected  -                       the socket is open: Frames holds the hello
+//	cut        -                       the socket is closed
+//	frame      Frame
+//	show       Screen For Day          today cant strings block holds texts setup thing log
+//	ways       Change                  -> View.Ways, first ways at once
+//	more       Token                   -> View.Ways again, one budget further
+//	take       Token Key               take a way (one undoable act)
+//	undo       -                       take back this phone's last act
+//	move       ID At                   lay an activity, hold visit or delivery to a start by hand
+//	start      ID At                   mark started
+//	finish     ID At                   mark finished
+//	done       ID Count                percent done
+//	labour     Fields{labour}          via edit; see Change longer for the ways
+//	ack        ID Name                 acknowledge the cautions by name
+//	callIn     ID At                   called in, At = agreed visit window (zero: not agreed yet)
+//	result     ID Key Said             Key = pass, partial, fail
+//	photos     ID Count                photos taken before cover
+//	order      ID From                 ordered; From = promised day
+//	arrive     ID From Said            arrived; Said = what was short
+//	sent       ID                      text ID marked sent
+//	answer     ID Key                  text ID answered yes, no, other
+//	book       ID Key                  booking of an activity by hand: "", asked, firm
+//	edit       Kind ID Fields          set fields of a thing; Kind "site" for the head
+//	add        Kind Fields             a new thing
+//	remove     Kind ID
+//	restore    Kind ID
+//	choose     Kind ID Field Op        settle a clash
+//	again      Op                      take the way that stood back
+//	template   Key Fields From         fill an empty site from a template; Fields are head fields
+//	note       Said ID                 a line in the diary
+//	lay        -                       lay the line: keep today's plan as the one to hold to

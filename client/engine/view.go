@@ -1,0 +1,420 @@
+package engine
+
+import "batterboard/schedule"
+
+// Everything in this file crosses from the worker to the screen as JSON; client/ui/view.d.ts is made
+// from it and kept fresh by a test. The engine writes the sentences (in the owner's language) that
+// name things of the plan; labels of buttons and fields belong to the screen.
+
+// View is the answer to every request of the screen.
+type View struct {
+	Head    Head         `json:"head"`
+	Screen  string       `json:"screen"` // which of the parts below is filled
+	Today   *TodayView   `json:"today,omitempty"`
+	Cant    *CantView    `json:"cant,omitempty"`
+	Ways    *WaysView    `json:"ways,omitempty"`
+	Strings *StringsView `json:"strings,omitempty"`
+	Block   *BlockView   `json:"block,omitempty"`
+	Holds   *HoldsView   `json:"holds,omitempty"`
+	Texts   *TextsView   `json:"texts,omitempty"`
+	Setup   *SetupView   `json:"setup,omitempty"`
+	Thing   *ThingView   `json:"thing,omitempty"`
+	Log     *LogView     `json:"log,omitempty"`
+	// Refused is set when the intent could not be done: what happened, what is safe, what to do next.
+	Refused string `json:"refused,omitempty"`
+	// Said is a short line about what was just done ("Way taken. 3 texts are ready.").
+	Said string `json:"said,omitempty"`
+}
+
+// Head is on every screen.
+type Head struct {
+	SiteID     string          `json:"siteId"`
+	Site       string          `json:"site"`
+	Lang       string          `json:"lang"`
+	Now        schedule.Minute `json:"now"`
+	Finish     schedule.Minute `json:"finish"`
+	FinishLine string          `json:"finishLine"`         // "finish Thu 22 Apr"
+	TautLine   string          `json:"tautLine"`           // "taut line: board → taping → floor"
+	Empty      bool            `json:"empty"`              // nothing planned yet: show the set-up
+	Role       string          `json:"role"`               // owner, second, viewer
+	ReadOnly   string          `json:"readOnly,omitempty"` // why nothing can be changed, when that is so
+	Unsent     int             `json:"unsent"`             // changes that have not reached the server
+	Unread     int             `json:"unread"`             // overwritten values waiting for a choice
+	TextsDue   int             `json:"textsDue"`           // drafted and not sent
+	Rejected   int             `json:"rejected"`           // changes the server refused, kept and shown in the log
+	Undo       string          `json:"undo,omitempty"`     // what the next undo takes back
+	Problems   []ProblemLine   `json:"problems,omitempty"`
+}
+
+// ProblemLine is one contradiction in words, with the thing to open.
+type ProblemLine struct {
+	Text string `json:"text"`
+	Open string `json:"open,omitempty"` // ID of an activity, hold or order
+}
+
+// Day is a date with its words, so that the screen never formats one.
+type Day struct {
+	Day   schedule.Day `json:"day"`
+	Short string       `json:"short"` // "Tue 6"
+	Long  string       `json:"long"`  // "Tuesday 6 April"
+}
+
+// ---- Today
+
+type TodayView struct {
+	Day     Day         `json:"day"`
+	Lead    string      `json:"lead"` // the one line that matters most this minute
+	OnSite  []OnSite    `json:"onSite"`
+	Next    []OnSite    `json:"next"` // the next day with anybody on site
+	NextDay *Day        `json:"nextDay,omitempty"`
+	Acts    []Act       `json:"acts"`  // calls to make, in order of their last moment
+	Moved   []MovedLine `json:"moved"` // what moved since this phone last looked
+	Own     []OnSite    `json:"own"`   // the owner's own work this evening
+}
+
+// OnSite is one crew's activity (or a visit, or a delivery) on a day.
+type OnSite struct {
+	ID       string            `json:"id"`
+	Kind     schedule.NodeKind `json:"kind"`
+	Crew     string            `json:"crew"` // crew ID, empty for visits and deliveries
+	Who      string            `json:"who"`  // name
+	Trade    string            `json:"trade"`
+	What     string            `json:"what"`
+	When     string            `json:"when"` // "08:00–16:30" / "from Tue, day 2 of 3"
+	Place    string            `json:"place,omitempty"`
+	Booking  schedule.Booking  `json:"booking"`
+	Answer   string            `json:"answer,omitempty"` // to tomorrow's text: yes, no, other, silent, notSent
+	Started  bool              `json:"started"`
+	Finished bool              `json:"finished"`
+	Done     int32             `json:"done"`
+	Taut     bool              `json:"taut"`
+	Waits    string            `json:"waits,omitempty"`   // what is not yet done in front of it
+	Caution  string            `json:"caution,omitempty"` // shown where the work is
+}
+
+// Act is one call or deed with its button.
+type Act struct {
+	ID     string `json:"id"`
+	Kind   string `json:"kind"` // callIn, visitResult, order, arrived, ask, sendTexts, photos, answer
+	On     string `json:"on"`   // the thing
+	Text   string `json:"text"` // "Call in Rough electrical"
+	By     string `json:"by"`   // "by Wed noon"
+	Late   bool   `json:"late"`
+	Phone  string `json:"phone,omitempty"`
+	Button string `json:"button"` // "Called it in"
+}
+
+type MovedLine struct {
+	ID   string `json:"id"`
+	Text string `json:"text"` // "Electric, rough-in: Thu 8 ← from Tue 6, because …"
+}
+
+// ---- A crew can't come, and the ways through
+
+// CantView is the small form: which crew, which days.
+type CantView struct {
+	Crews []CantCrew `json:"crews"` // those with work ahead, soonest first
+}
+
+type CantCrew struct {
+	ID     string         `json:"id"`
+	Name   string         `json:"name"`
+	Trade  string         `json:"trade"`
+	Next   string         `json:"next"` // "rough-in, Tue 6 – Wed 7"
+	Days   []Day          `json:"days"` // the coming days it is booked, then the working days after
+	Booked []schedule.Day `json:"booked"`
+}
+
+// WaysView is the answer to "what now": up to five cards.
+type WaysView struct {
+	Token string    `json:"token"` // names this answer; taking a way hands it back
+	Title string    `json:"title"` // "Electric can't make Tue–Wed"
+	Proof string    `json:"proof"` // "Proved: nothing finishes sooner." / "Still looking" / "Best found so far"
+	More  bool      `json:"more"`  // the search has not said its last word: ask again with the same token
+	Cards []WayCard `json:"cards"`
+}
+
+type WayCard struct {
+	Key    string   `json:"key"`
+	Finish string   `json:"finish"`          // "finish holds Thu 22" / "finish Fri 23 (+1)"
+	Calls  string   `json:"calls"`           // "2 calls"
+	Cost   string   `json:"cost,omitempty"`  // "+ $180"
+	Extra  string   `json:"extra,omitempty"` // "Sat work"
+	Best   bool     `json:"best"`
+	Name   string   `json:"name"`  // "soonest finish", "fewest calls", "just push everything"
+	Rows   []WayRow `json:"rows"`  // who must hear, first; then what else moves
+	Quiet  int      `json:"quiet"` // rows that need no call, folded
+	Proof  string   `json:"proof,omitempty"`
+}
+
+type WayRow struct {
+	ID    string `json:"id"`
+	Who   string `json:"who"`
+	When  string `json:"when"` // "Tue ← from Wed"
+	What  string `json:"what"` // "close the vent, patch holes"
+	Call  bool   `json:"call"`
+	Phone string `json:"phone,omitempty"`
+}
+
+// ---- Strings
+
+// StringsView is the whole picture; the screen draws, the engine measures nothing.
+type StringsView struct {
+	Crews  []StringCrew `json:"crews"`
+	Days   []StringDay  `json:"days"` // every day from the first to the last, closed ones folded
+	Blocks []Block      `json:"blocks"`
+	Bars   []Bar        `json:"bars"`
+	Goods  []Goods      `json:"goods"`
+	Taut   [][2]string  `json:"taut"` // pairs of IDs joined by the chalk line, in order
+}
+
+type StringCrew struct {
+	ID    string         `json:"id"`
+	Name  string         `json:"name"`
+	Trade string         `json:"trade"`
+	Away  []schedule.Day `json:"away,omitempty"`
+}
+
+// StringDay is a row. Open and Close bound the day's height: minutes since midnight.
+type StringDay struct {
+	Day   schedule.Day `json:"day"`
+	Short string       `json:"short"`
+	Week  bool         `json:"week"` // first day of a week: ruled heavier, bold
+	Open  int32        `json:"open"`
+	Close int32        `json:"close"`
+	Shut  string       `json:"shut,omitempty"` // why nobody works
+	Today bool         `json:"today"`
+	Past  bool         `json:"past"`
+}
+
+type Block struct {
+	ID       string           `json:"id"`
+	Crew     string           `json:"crew"`
+	With     []string         `json:"with,omitempty"`
+	Name     string           `json:"name"`
+	Trade    string           `json:"trade"`
+	Start    schedule.Minute  `json:"start"`
+	Finish   schedule.Minute  `json:"finish"`
+	SlackTo  schedule.Minute  `json:"slackTo"` // how far it may slip: the string waves until here
+	Slack    string           `json:"slack"`   // "2 days of slack" / "no slack"
+	Booking  schedule.Booking `json:"booking"`
+	Taut     bool             `json:"taut"`
+	Done     int32            `json:"done"`
+	Started  bool             `json:"started"`
+	Finished bool             `json:"finished"`
+	Late     bool             `json:"late"`
+	Say      string           `json:"say"` // the whole block in words, for screen readers
+}
+
+// Bar is a hold point across the strings it blocks.
+type Bar struct {
+	ID     string          `json:"id"`
+	Name   string          `json:"name"`
+	State  string          `json:"state"` // signed, calledIn, notAsked, failed, partial
+	At     schedule.Minute `json:"at"`
+	To     schedule.Minute `json:"to"`
+	Label  string          `json:"label"`  // "Rough electrical · call in by Wed noon"
+	Blocks []string        `json:"blocks"` // crew IDs it lies across
+	Taut   bool            `json:"taut"`
+}
+
+type Goods struct {
+	ID    string          `json:"id"`
+	Name  string          `json:"name"`
+	At    schedule.Minute `json:"at"`
+	State string          `json:"state"` // toOrder, ordered, arrived, short
+	Label string          `json:"label"`
+	For   []string        `json:"for"` // crew IDs
+}
+
+// BlockView is one activity opened.
+type BlockView struct {
+	ID         string           `json:"id"`
+	Name       string           `json:"name"`
+	Scope      string           `json:"scope"`
+	Crew       string           `json:"crew"`
+	CrewName   string           `json:"crewName"`
+	Trade      string           `json:"trade"`
+	When       string           `json:"when"`
+	Because    string           `json:"because"` // why it starts when it does, a sentence
+	Slack      string           `json:"slack"`
+	WaitsFor   []LinkLine       `json:"waitsFor"`
+	Behind     []LinkLine       `json:"behind"`
+	Booking    schedule.Booking `json:"booking"`
+	Told       string           `json:"told,omitempty"`
+	Labour     schedule.Range   `json:"labour"`
+	Days       string           `json:"days"` // "2 days (1–3)"
+	Done       int32            `json:"done"`
+	Started    schedule.Minute  `json:"started"`
+	Finished   schedule.Minute  `json:"finished"`
+	Start      schedule.Minute  `json:"start"`
+	Finish     schedule.Minute  `json:"finish"`
+	Frozen     bool             `json:"frozen"`
+	Earlier    *schedule.Minute `json:"earlier,omitempty"` // one step earlier, when that is possible
+	Later      *schedule.Minute `json:"later,omitempty"`
+	NotEarlier string           `json:"notEarlier,omitempty"` // why no step earlier
+	Crews      []Choice         `json:"crews"`                // who could do it
+	Cautions   []CautionLine    `json:"cautions"`
+	Acked      string           `json:"acked,omitempty"`
+}
+
+type LinkLine struct {
+	Link  string            `json:"link"`
+	ID    string            `json:"id"`
+	Kind  schedule.NodeKind `json:"kind"`
+	Name  string            `json:"name"`
+	Text  string            `json:"text"` // "finish to start, then 24 h drying"
+	When  string            `json:"when"`
+	Done  bool              `json:"done"`
+	Binds bool              `json:"binds"`
+}
+
+type CautionLine struct {
+	ID    string `json:"id"`
+	Text  string `json:"text"`
+	Defer string `json:"defer"`
+	Stop  bool   `json:"stop"`
+}
+
+type Choice struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+}
+
+// ---- Holds
+
+type HoldsView struct {
+	For     string     `json:"for"`
+	Name    string     `json:"name"`
+	Trade   string     `json:"trade"`
+	Line    string     `json:"line"`    // "Board starts Thu 15 Apr at the earliest. 2 of 4 signed."
+	Choices []Choice   `json:"choices"` // cover-ups first, then everything with something in front
+	Holds   []HoldLine `json:"holds"`
+	Others  []LinkLine `json:"others"` // other work and goods in front of it
+	Foot    string     `json:"foot"`   // who decides
+}
+
+type HoldLine struct {
+	ID     string        `json:"id"`
+	Name   string        `json:"name"`
+	Code   string        `json:"code,omitempty"`
+	State  string        `json:"state"`  // signed, calledIn, notAsked, failed, partial
+	Status string        `json:"status"` // "signed Tue 6" / "call in by Wed noon"
+	Waits  []LinkLine    `json:"waits"`
+	Ready  []string      `json:"ready"`
+	Photos int32         `json:"photos"`
+	Taken  int32         `json:"taken"`
+	Visit  string        `json:"visit"`
+	Phone  string        `json:"phone,omitempty"`
+	Agency string        `json:"agency,omitempty"`
+	Said   string        `json:"said,omitempty"`
+	Late   bool          `json:"late"`
+	Effect string        `json:"effect,omitempty"` // what a failed visit does to the finish
+	Visits []VisitChoice `json:"visits"`           // windows one may agree on when calling in
+	Next   string        `json:"next"`             // callIn, result, photos, "" (signed)
+}
+
+type VisitChoice struct {
+	At   schedule.Minute `json:"at"`
+	Text string          `json:"text"` // "Mon 12, morning"
+}
+
+// ---- Texts
+
+type TextsView struct {
+	Day      Day        `json:"day"`  // the day the texts are about
+	Line     string     `json:"line"` // "5 crews tomorrow. 2 not asked, 1 silent."
+	Tomorrow []TextCard `json:"tomorrow"`
+	Moved    []TextCard `json:"moved"` // crews whose told days changed
+	Ask      []TextCard `json:"ask"`   // pencilled crews in the next two weeks nobody has asked
+}
+
+type TextCard struct {
+	ID       string           `json:"id"`
+	Kind     string           `json:"kind"`
+	Crew     string           `json:"crew"`
+	Name     string           `json:"name"`
+	Trade    string           `json:"trade"`
+	Phone    string           `json:"phone"`
+	Lang     string           `json:"lang"`
+	Body     string           `json:"body"`
+	Own      string           `json:"own,omitempty"` // the same in the owner's language, when that differs
+	Href     string           `json:"href"`          // sms: link, RFC 5724
+	Booking  schedule.Booking `json:"booking"`
+	Sent     bool             `json:"sent"`
+	SentLine string           `json:"sentLine,omitempty"`
+	Answer   string           `json:"answer"`         // "", yes, no, other
+	Warn     string           `json:"warn,omitempty"` // "not asked", "no answer", "no phone number"
+	Parts    int              `json:"parts"`
+}
+
+// ---- Set-up
+
+// SetupView lists every thing of the site, for adding and changing.
+type SetupView struct {
+	Site      map[string]any `json:"site"` // the head fields as in the site file
+	Groups    []Group        `json:"groups"`
+	Gone      []Choice       `json:"gone"` // removed things that can be restored: "kind/id"
+	Templates []Choice       `json:"templates"`
+}
+
+type Group struct {
+	Kind  string      `json:"kind"` // crew, place, activity, link, hold, order, away, shut
+	Lines []GroupLine `json:"lines"`
+}
+
+type GroupLine struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	Note string `json:"note"`
+}
+
+// ThingView is one thing to edit: its fields as in the site file.
+type ThingView struct {
+	Kind    string         `json:"kind"`
+	ID      string         `json:"id"`
+	Name    string         `json:"name"`
+	Fields  map[string]any `json:"fields"`
+	Links   []LinkLine     `json:"links,omitempty"`
+	Clashes []Clash        `json:"clashes,omitempty"`
+	Crews   []Choice       `json:"crews"`
+	Places  []Choice       `json:"places"`
+	Nodes   []Choice       `json:"nodes"` // what a link may join
+}
+
+// Clash is a field that two phones wrote without knowing of each other.
+type Clash struct {
+	Kind   string       `json:"kind"`
+	ID     string       `json:"id"`
+	Name   string       `json:"name"`
+	Field  string       `json:"field"`
+	Kept   string       `json:"kept"`
+	By     string       `json:"by"`
+	Others []ClashValue `json:"others"`
+}
+
+type ClashValue struct {
+	Value string `json:"value"`
+	By    string `json:"by"`
+	Op    string `json:"op"` // "device.seq", handed back to choose it
+}
+
+// ---- Log: what was changed, by whom; what was written over; what was refused
+
+type LogView struct {
+	Lines   []LogLine     `json:"lines"` // newest first, at most 200
+	Clashes []Clash       `json:"clashes"`
+	Aside   []ProblemLine `json:"aside"` // links set aside because they close a circle
+	Ways    []LogLine     `json:"ways"`  // ways that were taken at the same time as another and stand back
+	Refused []LogLine     `json:"refused"`
+	Devices []Choice      `json:"devices"`
+}
+
+type LogLine struct {
+	Op     string `json:"op"`
+	When   string `json:"when"`
+	By     string `json:"by"`
+	Text   string `json:"text"`
+	Sent   bool   `json:"sent"`
+	Undone bool   `json:"undone"`
+}

@@ -1,0 +1,3 @@
+module batterboard
+
+go 1.26

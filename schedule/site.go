@@ -1,0 +1,259 @@
+package schedule
+
+// Site is one job: everything the plan is made from. It is plain data with one JSON form, described
+// by testdata/site.schema.json. Slices are kept in the order the owner sees (Pos, then ID); the
+// planner's result does not depend on that order.
+//
+// Everything that can be merged on its own is a thing of its own with an ID: a day away is not a
+// list inside a crew, a link is not a list inside an activity. Two phones can then add one each.
+type Site struct {
+	Format  int    `json:"format"` // 1
+	ID      string `json:"id,omitempty"`
+	Name    string `json:"name"`
+	Address string `json:"address,omitempty"`
+	WayIn   string `json:"wayIn,omitempty"`   // how a crew gets in: gate, key box, where to park
+	Contact string `json:"contact,omitempty"` // who to ask on site
+	Phone   string `json:"phone,omitempty"`
+	Zone    string `json:"zone,omitempty"` // IANA name; for calendars and messages, the planner never reads it
+	Lang    string `json:"lang,omitempty"` // the owner's language, "en" or "es"
+	Start   Day    `json:"start,omitzero"` // nothing is planned before this day
+	Hours   Week   `json:"hours,omitzero"` // zero: DefaultWeek
+	Back    Day    `json:"back,omitzero"`  // the day the owner wants to be back at work: shown against the finish, never forced
+
+	Crews      []Crew     `json:"crews,omitempty"`
+	Places     []Place    `json:"places,omitempty"`
+	Activities []Activity `json:"activities,omitempty"`
+	Links      []Link     `json:"links,omitempty"`
+	Holds      []Hold     `json:"holds,omitempty"`
+	Orders     []Order    `json:"orders,omitempty"`
+	Away       []Away     `json:"away,omitempty"`
+	Shut       []Shut     `json:"shut,omitempty"`
+	Openings   []Opening  `json:"openings,omitempty"`
+	Texts      []Text     `json:"texts,omitempty"`
+	Notes      []Note     `json:"notes,omitempty"`
+}
+
+// Window is working time within one day, in minutes since midnight: From <= t < To.
+type Window struct{ From, To int32 }
+
+// Week is the working windows of each weekday, Monday first; windows are in order and do not touch.
+// In JSON a day is a list like ["08:00-12:00", "12:30-16:30"].
+type Week [7][]Window
+
+// Crew is who does work: a trade's people, or the owner in the evening.
+type Crew struct {
+	ID       string   `json:"id"`
+	Pos      int32    `json:"pos,omitempty"`
+	Name     string   `json:"name"`
+	Trade    string   `json:"trade"` // one of Trades; chooses the hatch
+	Contact  string   `json:"contact,omitempty"`
+	Phone    string   `json:"phone,omitempty"` // E.164, as the message program needs it
+	Email    string   `json:"email,omitempty"`
+	Lang     string   `json:"lang,omitempty"`  // "en" or "es"
+	Size     int32    `json:"size,omitempty"`  // people who come; 0 means 1
+	Teams    int32    `json:"teams,omitempty"` // how many activities at once; 0 means 1
+	Own      bool     `json:"own,omitempty"`   // the owner or the second hand: no texts, no calls
+	Hours    *Week    `json:"hours,omitempty"` // own windows instead of the site's
+	Saturday *Extra   `json:"saturday,omitempty"`
+	Overtime *Extra   `json:"overtime,omitempty"`
+	Stands   []string `json:"stands,omitempty"` // IDs of crews of the same trade who may stand in
+	NoShow   int32    `json:"noShow,omitempty"` // chance in percent that a booked day is missed
+}
+
+// Extra is time a crew is willing to work beyond its week: on a Saturday the window, in overtime
+// the minutes after its last window of a day. Cost is what one such day adds, in cents.
+type Extra struct {
+	From int32 `json:"from"` // minutes since midnight
+	To   int32 `json:"to"`
+	Cost int64 `json:"cost,omitempty"`
+}
+
+// Place is a room or the yard; Room is how many activities fit in at once (0 means 1).
+type Place struct {
+	ID   string `json:"id"`
+	Pos  int32  `json:"pos,omitempty"`
+	Name string `json:"name"`
+	Room int32  `json:"room,omitempty"`
+}
+
+// Range is a low, typical and high figure of one unit.
+type Range struct {
+	Low     int32 `json:"low,omitempty"`
+	Typical int32 `json:"typical"`
+	High    int32 `json:"high,omitempty"`
+}
+
+// Booking is how sure a crew's days are.
+type Booking string
+
+const (
+	Pencilled Booking = ""      // in the plan, the crew has not heard
+	Asked     Booking = "asked" // the crew has heard and not answered
+	Firm      Booking = "firm"  // the crew said yes
+)
+
+// Activity is work that one crew, or several together, does in one go. It runs in the hours that all
+// its crews work, pauses over closed time and is not interrupted otherwise.
+type Activity struct {
+	ID      string   `json:"id"`
+	Pos     int32    `json:"pos,omitempty"`
+	Name    string   `json:"name"`            // short: it stands on the block
+	Scope   string   `json:"scope,omitempty"` // the sentence the crew reads
+	Crew    string   `json:"crew,omitempty"`  // empty: a milestone or nobody's work, runs in site hours
+	With    []string `json:"with,omitempty"`  // further crews needed for the whole of it
+	Place   string   `json:"place,omitempty"`
+	Whole   bool     `json:"whole,omitempty"` // takes the whole place, not one share of it
+	Labour  Range    `json:"labour"`          // minutes of work of one person
+	Hands   int32    `json:"hands,omitempty"` // people at work; 0 means the crew's size
+	Cover   bool     `json:"cover,omitempty"` // a cover-up: hides work that must be seen first
+	Outdoor bool     `json:"outdoor,omitempty"`
+	Noisy   bool     `json:"noisy,omitempty"`
+	Bring   string   `json:"bring,omitempty"` // what the crew brings
+	Ready   string   `json:"ready,omitempty"` // what will be ready for the crew
+
+	NotBefore Minute `json:"notBefore,omitzero"`
+	MustBy    Day    `json:"mustBy,omitzero"` // a wish: broken, it is a problem beside the plan
+
+	Done     int32  `json:"done,omitempty"`   // percent, 0-100
+	Started  Minute `json:"started,omitzero"` // facts: they never move
+	Finished Minute `json:"finished,omitzero"`
+
+	Laid       Minute  `json:"laid,omitzero"` // start the line was last laid to (a way taken, a move by hand)
+	Booking    Booking `json:"booking,omitempty"`
+	ToldStart  Minute  `json:"toldStart,omitzero"` // what the crew last heard
+	ToldFinish Minute  `json:"toldFinish,omitzero"`
+
+	Cautions []string `json:"cautions,omitempty"` // caution IDs; a stop caution must be acknowledged
+	Acked    string   `json:"acked,omitempty"`    // who acknowledged them
+	Gate     bool     `json:"gate,omitempty"`     // not skippable milestone such as "permit posted"
+}
+
+// LinkKind says which end of one activity holds which end of the other.
+type LinkKind string
+
+const (
+	FS LinkKind = "FS" // finish to start
+	SS LinkKind = "SS"
+	FF LinkKind = "FF"
+	SF LinkKind = "SF"
+)
+
+// Link makes To wait for From. From and To name an activity, a hold or an order.
+type Link struct {
+	ID   string   `json:"id"`
+	From string   `json:"from"`
+	To   string   `json:"to"`
+	Kind LinkKind `json:"kind,omitempty"` // empty means FS
+	Lag  int32    `json:"lag,omitempty"`  // minutes; negative is a lead
+	// Clock says the lag runs day and night, as drying does. Otherwise it counts working time: of To's
+	// crew where it holds a start (FS, SS), likewise of To's crew where it holds a finish.
+	Clock bool   `json:"clock,omitempty"`
+	Why   string `json:"why,omitempty"`
+}
+
+// Result is what an inspector said.
+type Result string
+
+const (
+	NoResult Result = ""
+	Pass     Result = "pass"
+	Partial  Result = "partial" // some of it passed: the gate stays shut for the rest
+	Fail     Result = "fail"
+)
+
+// Hold is a hold point: nothing linked behind it starts before it has passed. Links say what must be
+// done first (From -> hold) and what it keeps shut (hold -> To). A visit takes one visit window.
+type Hold struct {
+	ID     string   `json:"id"`
+	Pos    int32    `json:"pos,omitempty"`
+	Name   string   `json:"name"`
+	Code   string   `json:"code,omitempty"` // clause or "local"; editable data, never a rule of ours
+	Agency string   `json:"agency,omitempty"`
+	Phone  string   `json:"phone,omitempty"`
+	Ready  []string `json:"ready,omitempty"`  // what must be ready, a line each
+	Photos int32    `json:"photos,omitempty"` // photos wanted before cover
+	Taken  int32    `json:"taken,omitempty"`  // photos taken
+	Notice int32    `json:"notice,omitempty"` // whole working days between call-in and visit
+	Cutoff int32    `json:"cutoff,omitempty"` // minute of the day after which a call counts for the next; 0 means 24:00
+	Hours  *Week    `json:"hours,omitempty"`  // visit windows; nil means the site's
+
+	CalledIn Minute `json:"calledIn,omitzero"` // when the call was made
+	Visit    Minute `json:"visit,omitzero"`    // start of the agreed visit window
+	Result   Result `json:"result,omitempty"`
+	ResultAt Minute `json:"resultAt,omitzero"`
+	Said     string `json:"said,omitempty"`  // the inspector's list
+	Fails    int32  `json:"fails,omitempty"` // failed visits so far
+	Laid     Minute `json:"laid,omitzero"`
+	FailPct  int32  `json:"failPct,omitempty"` // chance in percent that a visit fails
+}
+
+// Order is goods with a lead time. Activities wait for it by links from the order.
+type Order struct {
+	ID       string `json:"id"`
+	Pos      int32  `json:"pos,omitempty"`
+	Goods    string `json:"goods"`
+	Quantity string `json:"quantity,omitempty"`
+	Supplier string `json:"supplier,omitempty"`
+	Phone    string `json:"phone,omitempty"`
+	Lead     int32  `json:"lead,omitempty"`   // calendar days from order to door
+	Ordered  Day    `json:"ordered,omitzero"` // the day it was ordered
+	Due      Day    `json:"due,omitzero"`     // the day promised
+	Arrived  Day    `json:"arrived,omitzero"`
+	Short    string `json:"short,omitempty"`  // what was missing at count-in
+	Stands   string `json:"stands,omitempty"` // place ID
+	WeightKg int32  `json:"weightKg,omitempty"`
+	Cost     int64  `json:"cost,omitempty"` // cents
+	Laid     Minute `json:"laid,omitzero"`
+}
+
+// Away is days a crew can't come, From to To inclusive.
+type Away struct {
+	ID   string `json:"id"`
+	Crew string `json:"crew"`
+	From Day    `json:"from"`
+	To   Day    `json:"to"`
+	Why  string `json:"why,omitempty"`
+}
+
+// Shut is days nobody works on site.
+type Shut struct {
+	ID   string `json:"id"`
+	From Day    `json:"from"`
+	To   Day    `json:"to"`
+	Why  string `json:"why,omitempty"`
+}
+
+// Opening is agreed extra time of a crew on one day: a Saturday, an overtime evening.
+type Opening struct {
+	ID   string `json:"id"`
+	Crew string `json:"crew"`
+	Day  Day    `json:"day"`
+	From int32  `json:"from"`
+	To   int32  `json:"to"`
+	Cost int64  `json:"cost,omitempty"`
+}
+
+// Text is a message that was sent, and what came back. Its ID is made from what it is about, so that
+// two phones that mark the same text end with one record.
+type Text struct {
+	ID     string `json:"id"`   // "tomorrow/CREW/2027-03-02", "moved/CREW/2027-03-02"
+	Kind   string `json:"kind"` // tomorrow, moved, ask
+	Crew   string `json:"crew"`
+	Day    Day    `json:"day,omitzero"`
+	Sent   Minute `json:"sent,omitzero"`
+	Answer string `json:"answer,omitempty"` // "", yes, no, other
+	Body   string `json:"body,omitempty"`
+}
+
+// Note is one line of the site diary.
+type Note struct {
+	ID   string `json:"id"`
+	Day  Day    `json:"day"`
+	On   string `json:"on,omitempty"` // what it is about
+	Said string `json:"said"`
+	By   string `json:"by,omitempty"`
+}
+
+// Trades are the hatches we can draw. A trade outside the list is drawn plain.
+var Trades = []string{"owner", "carpentry", "plumbing", "electric", "mechanical", "insulation", "sound",
+	"board", "taping", "paint", "floor", "stucco", "concrete", "doors", "demolition", "hauling", "data"}
