@@ -1,0 +1,544 @@
+// Written by `go run ./embed/build types` from client/engine/view.go and request.go. Do not edit.
+/** View is the answer to every request of the screen. */
+export interface View {
+  head: Head;
+  /** which of the parts below is filled */
+  screen: string;
+  today?: TodayView;
+  cant?: CantView;
+  ways?: WaysView;
+  strings?: StringsView;
+  block?: BlockView;
+  holds?: HoldsView;
+  texts?: TextsView;
+  setup?: SetupView;
+  thing?: ThingView;
+  log?: LogView;
+  /** Refused is set when the intent could not be done: what happened, what is safe, what to do next. */
+  refused?: string;
+  /** Said is a short line about what was just done ("Way taken. 3 texts are ready."). */
+  said?: string;
+}
+/** Head is on every screen. */
+export interface Head {
+  siteId: string;
+  site: string;
+  lang: string;
+  now: Minute;
+  finish: Minute;
+  /** "finish Thu 22 Apr" */
+  finishLine: string;
+  /** "taut line: board → taping → floor" */
+  tautLine: string;
+  /** nothing planned yet: show the set-up */
+  empty: boolean;
+  /** owner, second, viewer */
+  role: string;
+  /** why nothing can be changed, when that is so */
+  readOnly?: string;
+  /** changes that have not reached the server */
+  unsent: number;
+  /** overwritten values waiting for a choice */
+  unread: number;
+  /** drafted and not sent */
+  textsDue: number;
+  /** changes the server refused, kept and shown in the log */
+  rejected: number;
+  /** what the next undo takes back */
+  undo?: string;
+  problems?: ProblemLine[];
+}
+/** ProblemLine is one contradiction in words, with the thing to open. */
+export interface ProblemLine {
+  text: string;
+  /** ID of an activity, hold or order */
+  open?: string;
+}
+/** Day is a date with its words, so that the screen never formats one. */
+export interface Day {
+  day: PlainDay;
+  /** "Tue 6" */
+  short: string;
+  /** "Tuesday 6 April" */
+  long: string;
+}
+export interface TodayView {
+  day: Day;
+  /** the one line that matters most this minute */
+  lead: string;
+  onSite: OnSite[];
+  /** the next day with anybody on site */
+  next: OnSite[];
+  nextDay?: Day;
+  /** calls to make, in order of their last moment */
+  acts: Act[];
+  /** what moved since this phone last looked */
+  moved: MovedLine[];
+  /** the owner's own work this evening */
+  own: OnSite[];
+}
+/** OnSite is one crew's activity (or a visit, or a delivery) on a day. */
+export interface OnSite {
+  id: string;
+  kind: NodeKind;
+  /** crew ID, empty for visits and deliveries */
+  crew: string;
+  /** name */
+  who: string;
+  trade: string;
+  what: string;
+  /** "08:00–16:30" / "from Tue, day 2 of 3" */
+  when: string;
+  place?: string;
+  booking: Booking;
+  /** to tomorrow's text: yes, no, other, silent, notSent */
+  answer?: string;
+  started: boolean;
+  finished: boolean;
+  done: number;
+  taut: boolean;
+  /** what is not yet done in front of it */
+  waits?: string;
+  /** shown where the work is */
+  caution?: string;
+}
+/** Act is one call or deed with its button. */
+export interface Act {
+  id: string;
+  /** callIn, visitResult, order, arrived, ask, sendTexts, photos, answer */
+  kind: string;
+  /** the thing */
+  on: string;
+  /** "Call in Rough electrical" */
+  text: string;
+  /** "by Wed noon" */
+  by: string;
+  late: boolean;
+  phone?: string;
+  /** "Called it in" */
+  button: string;
+}
+export interface MovedLine {
+  id: string;
+  /** "Electric, rough-in: Thu 8 ← from Tue 6, because …" */
+  text: string;
+}
+/** CantView is the small form: which crew, which days. */
+export interface CantView {
+  /** those with work ahead, soonest first */
+  crews: CantCrew[];
+}
+export interface CantCrew {
+  id: string;
+  name: string;
+  trade: string;
+  /** "rough-in, Tue 6 – Wed 7" */
+  next: string;
+  /** the coming days it is booked, then the working days after */
+  days: Day[];
+  booked: PlainDay[];
+}
+/** WaysView is the answer to "what now": up to five cards. */
+export interface WaysView {
+  /** names this answer; taking a way hands it back */
+  token: string;
+  /** "Electric can't make Tue–Wed" */
+  title: string;
+  /** "Proved: nothing finishes sooner." / "Still looking" / "Best found so far" */
+  proof: string;
+  /** the search has not said its last word: ask again with the same token */
+  more: boolean;
+  cards: WayCard[];
+}
+export interface WayCard {
+  key: string;
+  /** "finish holds Thu 22" / "finish Fri 23 (+1)" */
+  finish: string;
+  /** "2 calls" */
+  calls: string;
+  /** "+ $180" */
+  cost?: string;
+  /** "Sat work" */
+  extra?: string;
+  best: boolean;
+  /** "soonest finish", "fewest calls", "just push everything" */
+  name: string;
+  /** who must hear, first; then what else moves */
+  rows: WayRow[];
+  /** rows that need no call, folded */
+  quiet: number;
+  proof?: string;
+}
+export interface WayRow {
+  id: string;
+  who: string;
+  /** "Tue ← from Wed" */
+  when: string;
+  /** "close the vent, patch holes" */
+  what: string;
+  call: boolean;
+  phone?: string;
+}
+/** StringsView is the whole picture; the screen draws, the engine measures nothing. */
+export interface StringsView {
+  crews: StringCrew[];
+  /** every day from the first to the last, closed ones folded */
+  days: StringDay[];
+  blocks: Block[];
+  bars: Bar[];
+  goods: Goods[];
+  /** pairs of IDs joined by the chalk line, in order */
+  taut: [string, string][];
+}
+export interface StringCrew {
+  id: string;
+  name: string;
+  trade: string;
+  away?: PlainDay[];
+}
+/** StringDay is a row. Open and Close bound the day's height: minutes since midnight. */
+export interface StringDay {
+  day: PlainDay;
+  short: string;
+  /** first day of a week: ruled heavier, bold */
+  week: boolean;
+  open: number;
+  close: number;
+  /** why nobody works */
+  shut?: string;
+  today: boolean;
+  past: boolean;
+}
+export interface Block {
+  id: string;
+  crew: string;
+  with?: string[];
+  name: string;
+  trade: string;
+  start: Minute;
+  finish: Minute;
+  /** how far it may slip: the string waves until here */
+  slackTo: Minute;
+  /** "2 days of slack" / "no slack" */
+  slack: string;
+  booking: Booking;
+  taut: boolean;
+  done: number;
+  started: boolean;
+  finished: boolean;
+  late: boolean;
+  /** the whole block in words, for screen readers */
+  say: string;
+}
+/** Bar is a hold point across the strings it blocks. */
+export interface Bar {
+  id: string;
+  name: string;
+  /** signed, calledIn, notAsked, failed, partial */
+  state: string;
+  at: Minute;
+  to: Minute;
+  /** "Rough electrical · call in by Wed noon" */
+  label: string;
+  /** crew IDs it lies across */
+  blocks: string[];
+  taut: boolean;
+}
+export interface Goods {
+  id: string;
+  name: string;
+  at: Minute;
+  /** toOrder, ordered, arrived, short */
+  state: string;
+  label: string;
+  /** crew IDs */
+  for: string[];
+}
+/** BlockView is one activity opened. */
+export interface BlockView {
+  id: string;
+  name: string;
+  scope: string;
+  crew: string;
+  crewName: string;
+  trade: string;
+  when: string;
+  /** why it starts when it does, a sentence */
+  because: string;
+  slack: string;
+  waitsFor: LinkLine[];
+  behind: LinkLine[];
+  booking: Booking;
+  told?: string;
+  labour: Range;
+  /** "2 days (1–3)" */
+  days: string;
+  done: number;
+  started: Minute;
+  finished: Minute;
+  start: Minute;
+  finish: Minute;
+  frozen: boolean;
+  /** one step earlier, when that is possible */
+  earlier?: Minute;
+  later?: Minute;
+  /** why no step earlier */
+  notEarlier?: string;
+  /** who could do it */
+  crews: Choice[];
+  cautions: CautionLine[];
+  acked?: string;
+}
+export interface LinkLine {
+  link: string;
+  id: string;
+  kind: NodeKind;
+  name: string;
+  /** "finish to start, then 24 h drying" */
+  text: string;
+  when: string;
+  done: boolean;
+  binds: boolean;
+}
+export interface CautionLine {
+  id: string;
+  text: string;
+  defer: string;
+  stop: boolean;
+}
+export interface Choice {
+  id: string;
+  name: string;
+}
+export interface HoldsView {
+  for: string;
+  name: string;
+  trade: string;
+  /** "Board starts Thu 15 Apr at the earliest. 2 of 4 signed." */
+  line: string;
+  /** cover-ups first, then everything with something in front */
+  choices: Choice[];
+  holds: HoldLine[];
+  /** other work and goods in front of it */
+  others: LinkLine[];
+  /** who decides */
+  foot: string;
+}
+export interface HoldLine {
+  id: string;
+  name: string;
+  code?: string;
+  /** signed, calledIn, notAsked, failed, partial */
+  state: string;
+  /** "signed Tue 6" / "call in by Wed noon" */
+  status: string;
+  waits: LinkLine[];
+  ready: string[];
+  photos: number;
+  taken: number;
+  visit: string;
+  phone?: string;
+  agency?: string;
+  said?: string;
+  late: boolean;
+  /** what a failed visit does to the finish */
+  effect?: string;
+  /** windows one may agree on when calling in */
+  visits: VisitChoice[];
+  /** callIn, result, photos, "" (signed) */
+  next: string;
+}
+export interface VisitChoice {
+  at: Minute;
+  /** "Mon 12, morning" */
+  text: string;
+}
+export interface TextsView {
+  /** the day the texts are about */
+  day: Day;
+  /** "5 crews tomorrow. 2 not asked, 1 silent." */
+  line: string;
+  tomorrow: TextCard[];
+  /** crews whose told days changed */
+  moved: TextCard[];
+  /** pencilled crews in the next two weeks nobody has asked */
+  ask: TextCard[];
+}
+export interface TextCard {
+  id: string;
+  kind: string;
+  crew: string;
+  name: string;
+  trade: string;
+  phone: string;
+  lang: string;
+  body: string;
+  /** the same in the owner's language, when that differs */
+  own?: string;
+  /** sms: link, RFC 5724 */
+  href: string;
+  booking: Booking;
+  sent: boolean;
+  sentLine?: string;
+  /** "", yes, no, other */
+  answer: string;
+  /** "not asked", "no answer", "no phone number" */
+  warn?: string;
+  parts: number;
+}
+/** SetupView lists every thing of the site, for adding and changing. */
+export interface SetupView {
+  /** the head fields as in the site file */
+  site: Record<string, unknown>;
+  groups: Group[];
+  /** removed things that can be restored: "kind/id" */
+  gone: Choice[];
+  templates: Choice[];
+}
+export interface Group {
+  /** crew, place, activity, link, hold, order, away, shut */
+  kind: string;
+  lines: GroupLine[];
+}
+export interface GroupLine {
+  id: string;
+  name: string;
+  note: string;
+}
+/** ThingView is one thing to edit: its fields as in the site file. */
+export interface ThingView {
+  kind: string;
+  id: string;
+  name: string;
+  fields: Record<string, unknown>;
+  links?: LinkLine[];
+  clashes?: Clash[];
+  crews: Choice[];
+  places: Choice[];
+  /** what a link may join */
+  nodes: Choice[];
+}
+/** Clash is a field that two phones wrote without knowing of each other. */
+export interface Clash {
+  kind: string;
+  id: string;
+  name: string;
+  field: string;
+  kept: string;
+  by: string;
+  others: ClashValue[];
+}
+export interface ClashValue {
+  value: string;
+  by: string;
+  /** "device.seq", handed back to choose it */
+  op: string;
+}
+export interface LogView {
+  /** newest first, at most 200 */
+  lines: LogLine[];
+  clashes: Clash[];
+  /** links set aside because they close a circle */
+  aside: ProblemLine[];
+  /** ways that were taken at the same time as another and stand back */
+  ways: LogLine[];
+  refused: LogLine[];
+  devices: Choice[];
+}
+export interface LogLine {
+  op: string;
+  when: string;
+  by: string;
+  text: string;
+  sent: boolean;
+  undone: boolean;
+}
+/**
+ * Request is what the worker hands the engine: bytes in. Do says which of the fields matter.
+ * The engine has no clock, store or socket of its own: Now and Wall come with every request, what to
+ * keep and what to send goes back in the Reply.
+ */
+export interface Request {
+  do: string;
+  /** the site's wall clock, to the minute */
+  now: Minute;
+  /** milliseconds since 1970 UTC, for stamps */
+  wall: number;
+  /** open: everything this phone has of one site. */
+  site?: string;
+  device?: number;
+  role?: string;
+  lang?: string;
+  ops?: unknown[];
+  /** as last returned in Reply.Meta */
+  meta?: unknown;
+  /** device number -> name */
+  names?: Record<string, string>;
+  /** frame: one message from the server. connected / cut: the socket's state. */
+  frame?: string;
+  /** show: which screen; also after every intent, so that its reply holds the screen as it now is. */
+  screen?: string;
+  /** the thing the screen is about */
+  for?: string;
+  day?: PlainDay;
+  /** intents */
+  id?: string;
+  kind?: string;
+  field?: string;
+  op?: string;
+  fields?: Record<string, unknown>;
+  at?: Minute;
+  from?: PlainDay;
+  to?: PlainDay;
+  crew?: string;
+  said?: string;
+  name?: string;
+  count?: number;
+  token?: string;
+  key?: string;
+  change?: Change;
+}
+/** Change is a what-if the screen asks ways for. */
+export interface Change {
+  /** away, longer, slip, shut, tighten, fail, visit */
+  kind: string;
+  /** the activity, order or hold */
+  id?: string;
+  /** away */
+  crew?: string;
+  from?: PlainDay;
+  to?: PlainDay;
+  /** longer */
+  labour?: Range;
+  why?: string;
+}
+/**
+ * Reply is what goes back: bytes out. The worker keeps Ops and Meta (strictly) before it shows View
+ * or sends Frames: shown means saved.
+ */
+export interface Reply {
+  ops?: unknown[];
+  meta?: unknown;
+  frames?: string[];
+  view?: View;
+  /** the plan changed without this phone's doing: show again */
+  changed?: boolean;
+  /** device names learned */
+  names?: Record<string, string>;
+  /** the request itself was broken: a defect, not a user error */
+  failed?: string;
+}
+/** Booking is how sure a crew's days are. */
+export type Booking = "" | "asked" | "firm";
+/** A date, 2027-03-02; empty when not set. */
+export type PlainDay = string;
+/** A moment on the site's wall clock, 2027-03-02T08:00; empty when not set. */
+export type Minute = string;
+/** NodeKind says what a planned line is. */
+export type NodeKind = "activity" | "hold" | "order";
+/** Range is a low, typical and high figure of one unit. */
+export interface Range {
+  low?: number;
+  typical: number;
+  high?: number;
+}
