@@ -1,0 +1,73 @@
+package opsync
+
+// Every limit of the log and the wire, with its reason. A limit that is reached is answered with a
+// sentence (Refusal), never with a cut-off thing.
+const (
+	// MaxOpBytes bounds one operation. A whole site imported at once is split into several (see
+	// SplitEdits); a way that lays 2,000 activities anew takes about 60 bytes each: 120 kB.
+	MaxOpBytes = 256 << 10
+
+	// MaxEdits bounds the edits of one operation: 2,000 activities and their openings in one way.
+	MaxEdits = 4000
+
+	// MaxFields bounds the fields one edit sets. The largest kind has 25.
+	MaxFields = 100
+
+	// MaxValueBytes bounds one value: a page of text in a scope or a note.
+	MaxValueBytes = 16 << 10
+
+	// MaxDepth bounds nesting within a value: a week is a list of lists of strings, so 3 are used.
+	MaxDepth = 8
+
+	// MaxLabel bounds the line that the log shows for an operation, in bytes.
+	MaxLabel = 400
+
+	// MaxID bounds an ID in bytes, MaxWord a kind of thing or the name of a field.
+	MaxID   = 64
+	MaxWord = 32
+
+	// MaxDevice bounds device numbers. They are counted up by the server, one a pairing.
+	MaxDevice = 1 << 20
+
+	// MaxSeq bounds a device's operations: a hundred a day for a century is 3.6 million.
+	MaxSeq = 1 << 24
+
+	// MaxSeen bounds the entries of one operation's "newly seen": one for each other device.
+	MaxSeen = 256
+
+	// MaxWall is the latest stamp, the end of 2199, the last year a date may have (schedule). A clock
+	// beyond it, or before MinWall (2020), is taken as that end: the stamp then only counts up.
+	MaxWall = 7258118399999
+	MinWall = 1577836800000
+
+	// MaxCount bounds the counter of a stamp. An honest counter never passes the number of operations
+	// in the log (SPEC T3), so this is out of anybody's reach.
+	MaxCount = 1 << 40
+
+	// MaxFrameBytes bounds one message to or from the server. Larger than the largest operation plus
+	// its envelope; small enough that a socket's read buffer is no way to fill the server's memory.
+	MaxFrameBytes = 512 << 10
+
+	// MaxFrameOps bounds the operations in one push or ops message: about 100 kB of usual ones, so a
+	// slow uplink acknowledges something every few seconds.
+	MaxFrameOps = 400
+
+	// MaxSnapshotBytes bounds what a packed snapshot part may unpack to, so that a small message
+	// cannot fill a phone's memory.
+	MaxSnapshotBytes = 16 << 20
+
+	// MaxSiteOps and MaxSiteBytes bound one site on the server: twenty phones, four months, a hundred
+	// changes a day each is 240,000 operations of 300 bytes.
+	MaxSiteOps   = 400_000
+	MaxSiteBytes = 256 << 20
+
+	// MaxThings bounds the things of one site in an imported document: 2,000 activities with their
+	// links, orders and texts are about 10,000.
+	MaxThings = 20_000
+
+	// MaxDocument bounds an imported document in bytes.
+	MaxDocument = 16 << 20
+
+	// MaxRejected bounds the refused operations a phone keeps to show; the oldest go first.
+	MaxRejected = 200
+)
