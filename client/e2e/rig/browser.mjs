@@ -1,0 +1,15 @@
+// The system's Chromium, and phones in it: one context with a clock, a screen size and a wire each.
+import { chromium } from "playwright-core";
+import { existsSync } from "node:fs";
+
+const names = ["chromium", "chromium-browser", "google-chrome", "google-chrome-stable"];
+const executablePath = process.env.CHROME_PATH
+  ?? names.map((name) => `/usr/bin/${name}`).find(existsSync);
+
+export const flags = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+  "--disable-background-networking", "--disable-component-update", "--disable-sync"];
+
+export async function launch(more = []) {
+  if (!executablePath) throw new Error("no Chromium: apt-get install chromium, or set CHROME_PATH");
+  return chromium.launch({ executablePath, headless: true, args: [...flags, ...more] });
+}

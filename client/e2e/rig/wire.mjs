@@ -1,0 +1,48 @@
+// A wire that can be cut: a TCP relay between one phone and the server. A browser's own "offline"
+// switch leaves open sockets open; cutting this one does what a basement does.
+import { createServer, connect } from "node:net";
+
+export class Wire {
+  /** Lays a wire to a port of this machine, on `port` or a free one. */
+  static async to(server, port = 0) {
+    const wire = new Wire();
+    wire.server = server;
+    wire.relay = createServer((near) => wire.#join(near));
+    await new Promise((resolve, reject) => {
+      wire.relay.once("error", reject);
+      wire.relay.listen(port, "127.0.0.1", resolve);
+    });
+    wire.port = wire.relay.address().port;
+    return wire;
+  }
+
+  whole = true;
+  #ends = new Set();
+
+  get url() { return `http://127.0.0.1:${this.port}`; }
+
+  #join(near) {
+    if (!this.whole) return near.resetAndDestroy();
+    const far = connect(this.server.port, "127.0.0.1");
+    for (const [end, other] of [[near, far], [far, near]]) {
+      this.#ends.add(end);
+      end.on("error", () => other.destroy());
+      end.on("close", () => { this.#ends.delete(end); other.destroy(); });
+      end.pipe(other);
+    }
+  }
+
+  /** cut ends every connection in the middle of whatever it says, and refuses new ones. */
+  cut() {
+    this.whole = false;
+    for (const end of this.#ends) end.resetAndDestroy();
+  }
+
+  /** mend lets new connections through again. */
+  mend() { this.whole = true; }
+
+  async close() {
+    this.cut();
+    await new Promise((resolve) => this.relay.close(resolve));
+  }
+}
