@@ -1,0 +1,136 @@
+package schedule
+
+import "sort"
+
+// The calendars of a site. Each is made of a week, minus the days the site is shut, minus the crew's days
+// away, plus its openings. Shut and away win over an opening: nobody can be asked in on a day that they
+// or the gate said no to.
+
+// week is the site's hours, the default where none are set.
+func (s *Site) week() Week {
+	if s.Hours.IsZero() {
+		return DefaultWeek()
+	}
+	return s.Hours
+}
+
+// SiteCalendar is the site's own hours, three years to either side of about.
+func (s *Site) SiteCalendar(about Day) *Calendar {
+	c := NewCalendar(s.week(), about)
+	s.shut(c)
+	c.total()
+	return c
+}
+
+// CrewCalendar is when a crew works; the site's hours where the crew is not known.
+func (s *Site) CrewCalendar(crew string, about Day) *Calendar {
+	who := s.Crew(crew)
+	if who == nil {
+		return s.SiteCalendar(about)
+	}
+	week := s.week()
+	if who.Hours != nil {
+		week = *who.Hours
+	}
+	c := NewCalendar(week, about)
+	s.open(c, crew)
+	for _, a := range s.Away {
+		if a.Crew == crew {
+			c.close(a.From, a.To)
+		}
+	}
+	s.shut(c)
+	c.total()
+	return c
+}
+
+// HoldCalendar is the visit windows of an inspector: the hold's own, else the site's hours. The days the
+// site is shut are out, since nobody lets the inspector in.
+func (s *Site) HoldCalendar(h *Hold, about Day) *Calendar {
+	week := s.week()
+	if h.Hours != nil {
+		week = *h.Hours
+	}
+	c := NewCalendar(week, about)
+	s.shut(c)
+	c.total()
+	return c
+}
+
+// ActivityCalendar is when all crews of an activity work at the same time.
+func (s *Site) ActivityCalendar(a *Activity, about Day) *Calendar {
+	crews := s.CrewsOf(a)
+	if len(crews) == 0 {
+		return s.SiteCalendar(about)
+	}
+	c := s.CrewCalendar(crews[0], about)
+	for _, id := range crews[1:] {
+		c = c.and(s.CrewCalendar(id, about))
+	}
+	return c
+}
+
+// CalendarOf is the calendar of an activity, hold or order, by its ID; else the site's.
+func (s *Site) CalendarOf(id string, about Day) *Calendar {
+	if a := s.Activity(id); a != nil {
+		return s.ActivityCalendar(a, about)
+	}
+	if h := s.Hold(id); h != nil {
+		return s.HoldCalendar(h, about)
+	}
+	return s.SiteCalendar(about)
+}
+
+func (s *Site) shut(c *Calendar) {
+	for _, d := range s.Shut {
+		c.close(d.From, d.To)
+	}
+}
+
+// close takes the days from a to b out. A span of one day may leave its end empty.
+func (c *Calendar) close(a, b Day) {
+	if a == 0 {
+		return
+	}
+	if b == 0 {
+		b = a
+	}
+	closed := uint16(len(c.sets))
+	c.sets = append(c.sets, nil)
+	for d := max(a, c.base); d <= b && d < c.base+Day(len(c.kind)); d++ {
+		c.kind[d-c.base] = closed
+	}
+}
+
+// open adds the openings of a crew. They are sorted first, so that their order in the site says nothing.
+func (s *Site) open(c *Calendar, crew string) {
+	var mine []Opening
+	for _, o := range s.Openings {
+		if o.Crew == crew && o.From < o.To {
+			mine = append(mine, o)
+		}
+	}
+	sort.Slice(mine, func(i, j int) bool { return mine[i].Day < mine[j].Day })
+	for _, o := range mine {
+		day := append([]Window{{o.From, o.To}}, c.WindowsOf(o.Day)...)
+		c.set(o.Day, joined(day))
+	}
+}
+
+// and is the time open in both calendars, which have the same horizon.
+func (c *Calendar) and(d *Calendar) *Calendar {
+	out := &Calendar{base: c.base, kind: make([]uint16, len(c.kind))}
+	index := map[[2]uint16]uint16{}
+	for i := range c.kind {
+		pair := [2]uint16{c.kind[i], d.kind[i]}
+		k, ok := index[pair]
+		if !ok {
+			k = uint16(len(out.sets))
+			out.sets = append(out.sets, overlap(c.sets[pair[0]], d.sets[pair[1]]))
+			index[pair] = k
+		}
+		out.kind[i] = k
+	}
+	out.total()
+	return out
+}
