@@ -1,0 +1,116 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"log/slog"
+	"net/http"
+
+	opsync "batterboard/sync"
+)
+
+// maxBody bounds the body of a request. The largest is a code and a name.
+const maxBody = 4 << 10
+
+// refusal is an answer of "no" in a sentence for people.
+type refusal struct {
+	status int
+	say    string
+}
+
+func (r *refusal) Error() string { return r.say }
+
+var (
+	errStranger = &refusal{http.StatusUnauthorized, "This phone is not paired here. Open an invitation, or ask for a new one."}
+	errOther    = &refusal{http.StatusForbidden, "This phone is not on that site, or is not any more. What it holds of the site is safe on it."}
+	errRole     = &refusal{http.StatusForbidden, "Only the owner of the site may do that."}
+	errTries    = &refusal{http.StatusTooManyRequests, "Too many tries. Wait a minute, then try again."}
+	errJSON     = &refusal{http.StatusBadRequest, "The request could not be read."}
+)
+
+// known are errors of the store that a person can do something about.
+var known = map[error]int{
+	errCode:        http.StatusForbidden,
+	errNoSeat:      http.StatusNotFound,
+	errBegun:       http.StatusForbidden,
+	errLastOwner:   http.StatusConflict,
+	errFull:        http.StatusInsufficientStorage,
+	errManySockets: http.StatusServiceUnavailable,
+}
+
+// fail answers with a JSON error. What went wrong inside goes to the log, not to the stranger.
+func (s *server) fail(w http.ResponseWriter, q *http.Request, err error) {
+	var no *refusal
+	if !errors.As(err, &no) {
+		no = &refusal{http.StatusInternalServerError, "Something went wrong on the server. Nothing is lost; try again."}
+		for e, status := range known {
+			if errors.Is(err, e) {
+				no = &refusal{status, sentence(e.Error())}
+			}
+		}
+		if no.status >= 500 {
+			slog.Error("request failed", "path", q.URL.Path, "err", err)
+		}
+	}
+	writeJSON(w, no.status, map[string]string{"error": no.say})
+}
+
+// sentence starts with a capital and ends with a stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	b := []byte(s)
+	if b[0] >= 'a' && b[0] <= 'z' {
+		b[0] -= 'a' - 'A'
+	}
+	if b[len(b)-1] != '.' {
+		b = append(b, '.')
+	}
+	return string(b)
+}
+
+func writeJSON(w http.ResponseWriter, status int, v any) {
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(status)
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		slog.Debug("answer not sent", "err", err)
+	}
+}
+
+// readJSON reads a request's body: one object, no unknown fields, nothing after it.
+func readJSON(q *http.Request, into any) error {
+	d := json.NewDecoder(q.Body)
+	d.DisallowUnknownFields()
+	if err := d.Decode(into); err != nil {
+		return errJSON
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return errJSON
+	}
+	return nil
+}
+
+// siteLine is a site as a device sees it.
+type siteLine struct {
+	ID   string      `json:"id"`
+	Name string      `json:"name"`
+	Num  uint32      `json:"num"`
+	Role opsync.Role `json:"role"`
+}
+
+// account is the answer to /api/me; pairing adds which site it was about.
+type account struct {
+	Device string     `json:"device"`
+	Name   string     `json:"name"`
+	Demo   bool       `json:"demo"` // the server shows the demo to anybody
+	Sites  []siteLine `json:"sites"`
+	Spares []string   `json:"spares"`
+
+	Site string      `json:"site,omitempty"`
+	Num  uint32      `json:"num,omitempty"`
+	Role opsync.Role `json:"role,omitempty"`
+}

@@ -1,0 +1,257 @@
+package main
+
+import (
+	"errors"
+	"log/slog"
+	"net/http"
+	"strings"
+
+	opsync "batterboard/sync"
+)
+
+// Cookie names. The __Host- prefix ties the cookie to this very host and to HTTPS (RFC 6265bis,
+// section 4.1.3.2); plain HTTP is for this machine and the local network.
+const (
+	secureCookie = "__Host-bb"
+	plainCookie  = "bb"
+	cookieLife   = 400 * 24 * 3600 // seconds; browsers cap at 400 days (RFC 6265bis, section 5.5)
+)
+
+// caller finds the device that a request comes from.
+func (s *server) caller(q *http.Request) (id string, d deviceRecord, ok bool) {
+	name := plainCookie
+	if s.secure(q) {
+		name = secureCookie
+	}
+	c, err := q.Cookie(name)
+	if err != nil {
+		return "", d, false
+	}
+	return s.store.known(c.Value)
+}
+
+// seated finds the caller's seat on a site.
+func (s *server) seated(q *http.Request, site string) (seat, error) {
+	id, _, ok := s.caller(q)
+	if !ok {
+		return seat{}, errStranger
+	}
+	if !validID(site) {
+		return seat{}, errOther
+	}
+	x, err := s.store.seatOf(site, id)
+	if errors.Is(err, errNoSeat) {
+		return x, errOther
+	}
+	return x, err
+}
+
+func (s *server) setCookie(w http.ResponseWriter, q *http.Request, token string) {
+	c := http.Cookie{Name: plainCookie, Value: token, Path: "/", MaxAge: cookieLife, HttpOnly: true, SameSite: http.SameSiteLaxMode}
+	if s.secure(q) {
+		c.Name, c.Secure = secureCookie, true
+	}
+	http.SetCookie(w, &c)
+}
+
+// pair turns a one-time code into a seat.
+func (s *server) pair(w http.ResponseWriter, q *http.Request) error {
+	var in struct{ Code, Name string }
+	if err := readJSON(q, &in); err != nil {
+		return err
+	}
+	from := s.address(q)
+	if s.wrong.full(from) {
+		return errTries
+	}
+	id, _, _ := s.caller(q)
+	p, err := s.store.useCode(typed(in.Code), newcomer{id, in.Name}, s.now())
+	if errors.Is(err, errCode) {
+		s.wrong.spend(from)
+	}
+	if err != nil {
+		return err
+	}
+	return s.welcome(w, q, p)
+}
+
+// tryDemo seats anybody on the demo site, as a second hand.
+func (s *server) tryDemo(w http.ResponseWriter, q *http.Request) error {
+	var in struct{ Name string }
+	if err := readJSON(q, &in); err != nil {
+		return err
+	}
+	if s.demo == "" {
+		return &refusal{http.StatusNotFound, "This server has no demo."}
+	}
+	from := s.address(q)
+	if s.visits.full(from) {
+		return errTries
+	}
+	s.visits.spend(from)
+	id, _, _ := s.caller(q)
+	p, err := s.store.join(s.demo, opsync.Second, newcomer{id, in.Name}, s.now())
+	if err != nil {
+		return err
+	}
+	slog.Info("demo: a browser paired itself", "site", s.demo, "device", p.Device, "num", p.Num)
+	return s.welcome(w, q, p)
+}
+
+// welcome answers a pairing.
+func (s *server) welcome(w http.ResponseWriter, q *http.Request, p paired) error {
+	if p.Token != "" {
+		s.setCookie(w, q, p.Token)
+	}
+	slog.Info("paired", "site", p.Site, "device", p.Device, "num", p.Num, "role", p.Role)
+	if err := s.sites.renamed(p.Site); err != nil {
+		return err
+	}
+	a, err := s.account(p.Device)
+	a.Site, a.Num, a.Role = p.Site, p.Num, p.Role
+	if err == nil {
+		writeJSON(w, http.StatusOK, a)
+	}
+	return err
+}
+
+// me says who the device is here. A stranger gets an empty account: an app that opens for the first
+// time is no error.
+func (s *server) me(w http.ResponseWriter, q *http.Request) error {
+	a := account{Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != ""}
+	if id, _, ok := s.caller(q); ok {
+		var err error
+		if a, err = s.account(id); err != nil {
+			return err
+		}
+	}
+	writeJSON(w, http.StatusOK, a)
+	return nil
+}
+
+func (s *server) account(id string) (account, error) {
+	a := account{Device: id, Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != ""}
+	var d deviceRecord
+	if err := s.store.read(deviceKey(id), &d); err != nil {
+		return a, err
+	}
+	a.Name = d.Name
+	a.Spares = append(a.Spares, d.Spares...)
+	seats, err := s.store.seatsOf(id)
+	if err != nil {
+		return a, err
+	}
+	for _, x := range seats {
+		name, err := s.store.text(string(nameKey(x.Site)))
+		if err != nil {
+			return a, err
+		}
+		a.Sites = append(a.Sites, siteLine{x.Site, name, x.Num, x.Role})
+	}
+	return a, nil
+}
+
+// invite mints a one-time code for a second phone.
+func (s *server) invite(w http.ResponseWriter, q *http.Request) error {
+	var in struct {
+		Site string
+		Role opsync.Role
+	}
+	if err := readJSON(q, &in); err != nil {
+		return err
+	}
+	x, err := s.seated(q, in.Site)
+	if err != nil {
+		return err
+	}
+	if !mayInvite(x.Role, in.Role) {
+		return errRole
+	}
+	code, until := newCode(inviteLetters), s.now().Add(inviteLife)
+	if err := s.store.addCode(code, codeRecord{Site: in.Site, Role: in.Role, Until: until.Unix()}); err != nil {
+		return err
+	}
+	slog.Info("invited", "site", in.Site, "device", x.Device, "role", in.Role)
+	writeJSON(w, http.StatusOK, map[string]any{
+		"code": spaced(code), "url": s.base(q) + "/#/pair/" + code, "until": until.UnixMilli(), "role": in.Role,
+	})
+	return nil
+}
+
+// deviceLine is one phone in the list of those on a site.
+type deviceLine struct {
+	Device string      `json:"device"`
+	Num    uint32      `json:"num"`
+	Name   string      `json:"name"`
+	Role   opsync.Role `json:"role"`
+	Gone   bool        `json:"gone,omitempty"`
+	You    bool        `json:"you,omitempty"`
+}
+
+func (s *server) devices(w http.ResponseWriter, q *http.Request) error {
+	x, err := s.seated(q, q.URL.Query().Get("site"))
+	if err != nil {
+		return err
+	}
+	seats, err := s.store.seats(x.Site)
+	if err != nil {
+		return err
+	}
+	list := []deviceLine{}
+	for _, o := range seats {
+		list = append(list, deviceLine{o.Device, o.Num, o.Name, o.Role, o.Gone, o.Device == x.Device})
+	}
+	writeJSON(w, http.StatusOK, map[string]any{"devices": list})
+	return nil
+}
+
+// revoke takes a device off a site and drops its sockets. A device may take itself off.
+func (s *server) revoke(w http.ResponseWriter, q *http.Request) error {
+	var in struct{ Site, Device string }
+	if err := readJSON(q, &in); err != nil {
+		return err
+	}
+	x, err := s.seated(q, in.Site)
+	if err != nil {
+		return err
+	}
+	if x.Role != opsync.Owner && in.Device != x.Device {
+		return errRole
+	}
+	if err := s.store.revoke(in.Site, in.Device); err != nil {
+		return err
+	}
+	slog.Info("revoked", "site", in.Site, "device", in.Device, "by", x.Device)
+	s.sites.drop(closeRevoked, "This phone was taken off the site.", func(o seat) bool {
+		return o.Site == in.Site && o.Device == in.Device
+	})
+	writeJSON(w, http.StatusOK, map[string]bool{"ok": true})
+	return nil
+}
+
+// socket opens the wire of one site. A spare site begins with its first connection.
+func (s *server) socket(w http.ResponseWriter, q *http.Request) error {
+	site := q.URL.Query().Get("site")
+	x, err := s.seated(q, site)
+	if errors.Is(err, errOther) && validID(site) {
+		x, err = s.begin(site, x, err)
+	}
+	if err != nil {
+		return err
+	}
+	if !strings.EqualFold(q.Header.Get("Upgrade"), "websocket") {
+		return &refusal{http.StatusUpgradeRequired, "This address is for sockets."}
+	}
+	return s.connect(w, q, x)
+}
+
+func (s *server) begin(site string, x seat, was error) (seat, error) {
+	y, err := s.store.beginSpare(site, x.Device, s.now())
+	if errors.Is(err, errNoSeat) {
+		return x, was
+	}
+	if err == nil {
+		slog.Info("site begun", "site", site, "device", x.Device)
+	}
+	return y, err
+}

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"encoding/binary"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	opsync "batterboard/sync"
+
+	badger "github.com/dgraph-io/badger/v4"
+)
+
+// The store's keys. Values are JSON records, except an operation, which is kept in the very bytes its
+// author made.
+//
+//	meta/format            1
+//	meta/demo              the demo site's ID
+//	site/SITE              siteRecord
+//	name/SITE              the site's name as last written in its operations; only for lists
+//	epoch/SITE             epochRecord: tells phones that this is still the store they know
+//	device/DEVICE          deviceRecord
+//	seat/SITE/DEVICE       seatRecord: who may do what on which site
+//	held/DEVICE/SITE       empty: the same the other way round, to list a device's sites
+//	code/HASH              codeRecord: a one-time code, by the SHA-256 of what is typed
+//	op/SITE/N              operation N of the site in order of arrival, N eight bytes big-endian
+//
+// DEVICE and SITE are xids: 20 letters and digits, so no key can run into another.
+const storeFormat = "1"
+
+func siteKey(site string) []byte         { return []byte("site/" + site) }
+func deviceKey(device string) []byte     { return []byte("device/" + device) }
+func nameKey(site string) []byte         { return []byte("name/" + site) }
+func epochKey(site string) []byte        { return []byte("epoch/" + site) }
+func seatKey(site, device string) []byte { return []byte("seat/" + site + "/" + device) }
+func heldKey(device, site string) []byte { return []byte("held/" + device + "/" + site) }
+func opPrefix(site string) []byte        { return []byte("op/" + site + "/") }
+
+func opKey(site string, n uint64) []byte {
+	return binary.BigEndian.AppendUint64(opPrefix(site), n)
+}
+
+// mayInvite says whether a device of role r may invite one of role to.
+func mayInvite(r, to opsync.Role) bool {
+	switch r {
+	case opsync.Owner:
+		return to == opsync.Owner || to == opsync.Second || to == opsync.Viewer
+	case opsync.Second:
+		return to == opsync.Second || to == opsync.Viewer
+	}
+	return false
+}
+
+type siteRecord struct {
+	Made int64  `json:"made"` // seconds since 1970
+	Next uint32 `json:"next"` // the device number the next seat gets
+}
+
+type epochRecord struct {
+	Epoch string `json:"epoch"`
+	// Restored says that phones were found to have operations that this store had lost: they may be
+	// handed in again by any phone that has them.
+	Restored bool `json:"restored,omitempty"`
+}
+
+type deviceRecord struct {
+	Name   string   `json:"name"`
+	Hash   []byte   `json:"hash"` // SHA-256 of the token's secret
+	Made   int64    `json:"made"`
+	Spares []string `json:"spares,omitempty"` // site IDs minted ahead for sites born offline
+	Begun  int      `json:"begun,omitempty"`  // sites this device began, against maxBegun
+}
+
+type seatRecord struct {
+	Num  uint32      `json:"num"` // the device's number in the site's operations; never given twice
+	Role opsync.Role `json:"role"`
+	Name string      `json:"name,omitempty"`
+	Gone bool        `json:"gone,omitempty"` // revoked: kept, so that the log can still say who wrote what
+}
+
+type codeRecord struct {
+	Site  string      `json:"site,omitempty"` // empty: begin a site of one's own
+	Role  opsync.Role `json:"role"`
+	Until int64       `json:"until"`
+}
+
+var errMissing = errors.New("not in the store")
+
+// get reads one record inside a transaction.
+func get(t *badger.Txn, key []byte, into any) error {
+	item, err := t.Get(key)
+	if errors.Is(err, badger.ErrKeyNotFound) {
+		return errMissing
+	}
+	if err != nil {
+		return fmt.Errorf("read %q: %w", key, err)
+	}
+	return item.Value(func(v []byte) error {
+		if err := decode(v, into); err != nil {
+			return fmt.Errorf("read %q: %w", key, err)
+		}
+		return nil
+	})
+}
+
+func decode(v []byte, into any) error { return json.Unmarshal(v, into) }
+
+// pair is one key to be written; a nil value deletes it.
+type pair struct{ key, value []byte }
+
+func record(key []byte, v any) pair {
+	b, err := json.Marshal(v)
+	if err != nil {
+		panic("this cannot be: a record of ours is not JSON: " + err.Error())
+	}
+	return pair{key, b}
+}

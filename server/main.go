@@ -1,0 +1,96 @@
+// Package main is batterboard, the one binary: the server that two phones meet at, and the same core
+// for scripts in a shell.
+//
+// # Reading order
+//
+//	main.go     the commands
+//	serve.go    serve: flags, listening, stopping
+//	routes.go   every address the server answers, and who may
+//	access.go   devices, seats on sites, one-time codes (store records in keys.go)
+//	sites.go    the open sites: one hub each, who is connected, fan-out after fsync
+//	socket.go   one phone's socket: limits, deadlines, the slow reader
+//	store.go    Badger, with commit.go for the group commit
+//	cli.go      plan, ways, holds, texts, check; files.go: export, import
+//
+// # Laws
+//
+// Acked means stored: nothing that was not fsynced is acknowledged or shown to another phone. The
+// server never plans for a phone; it keeps operations and hands them on. What comes over the wire is
+// judged as if a stranger had sent it. Logs hold no names, addresses, codes or tokens.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+)
+
+// version is set by the build: -ldflags "-X main.version=…".
+var version = "dev"
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// command is one word of the shell.
+type command struct {
+	name, args, does string
+	run              func(args []string, out, errs io.Writer) error
+}
+
+func commands() []command {
+	return []command{
+		{"serve", "--addr HOST:PORT --data DIR [--demo]", "serve the app and keep the sites", serve},
+	}
+}
+
+// usageError is bad input: exit status 2. Anything else that fails is status 1.
+type usageError struct{ error }
+
+func (e usageError) Unwrap() error { return e.error }
+
+func badInput(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
+
+func run(args []string, out, errs io.Writer) int {
+	if len(args) == 0 {
+		printUsage(errs)
+		return 2
+	}
+	switch args[0] {
+	case "help", "-h", "-help", "--help":
+		printUsage(out)
+		return 0
+	case "version", "--version":
+		fmt.Fprintln(out, "batterboard", version)
+		return 0
+	}
+	for _, c := range commands() {
+		if c.name == args[0] {
+			return exitCode(c.run(args[1:], out, errs), errs)
+		}
+	}
+	fmt.Fprintf(errs, "batterboard: there is no command %q\n\n", args[0])
+	printUsage(errs)
+	return 2
+}
+
+func exitCode(err error, errs io.Writer) int {
+	var bad usageError
+	switch {
+	case err == nil:
+		return 0
+	case errors.As(err, &bad):
+		fmt.Fprintln(errs, "batterboard:", err)
+		return 2
+	default:
+		fmt.Fprintln(errs, "batterboard:", err)
+		return 1
+	}
+}
+
+func printUsage(w io.Writer) {
+	fmt.Fprintln(w, "batterboard keeps the line while the trades move.")
+	fmt.Fprintln(w)
+	for _, c := range commands() {
+		fmt.Fprintf(w, "  batterboard %-7s %s\n%22s%s\n", c.name, c.args, "", c.does)
+	}
+}

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"net/http"
+	"strings"
+)
+
+// need is what a request must show before its route runs.
+type need int
+
+const (
+	nothing need = iota // anybody
+	device              // the token of a device that is known here
+	onSite              // and a seat on the site that ?site= or the body names
+)
+
+// route is one address of the server. A test goes through this list with every kind of wrong
+// credential, and fails for a route it does not know.
+type route struct {
+	method, path string
+	need         need
+	run          func(*server, http.ResponseWriter, *http.Request) error
+}
+
+func routes() []route {
+	return []route{
+		{"GET", "/health", nothing, (*server).health},
+		{"POST", "/api/pair", nothing, (*server).pair},
+		{"POST", "/api/demo", nothing, (*server).tryDemo},
+		{"GET", "/api/me", nothing, (*server).me},
+		{"POST", "/api/invite", onSite, (*server).invite},
+		{"GET", "/api/devices", onSite, (*server).devices},
+		{"POST", "/api/revoke", onSite, (*server).revoke},
+		{"GET", "/ws", onSite, (*server).socket},
+		{"GET", "/", nothing, (*server).asset},
+	}
+}
+
+func (s *server) handler() http.Handler {
+	mux := http.NewServeMux()
+	for _, r := range routes() {
+		mux.Handle(r.path, s.wrap(r))
+	}
+	return mux
+}
+
+// wrap puts around every route what every route has: headers, the size limit, and for requests that
+// change something that they come from our own pages.
+func (s *server) wrap(r route) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		s.headers(w, q)
+		q.Body = http.MaxBytesReader(w, q.Body, maxBody)
+		err := allowed(r, w, q)
+		if err == nil {
+			err = s.ours(r, q)
+		}
+		if err == nil {
+			err = r.run(s, w, q)
+		}
+		if err != nil {
+			s.fail(w, q, err)
+		}
+	})
+}
+
+func allowed(r route, w http.ResponseWriter, q *http.Request) error {
+	if q.Method == r.method || q.Method == http.MethodHead && r.method == http.MethodGet {
+		return nil
+	}
+	w.Header().Set("Allow", r.method)
+	return &refusal{http.StatusMethodNotAllowed, "This address is asked with " + r.method + "."}
+}
+
+// ours refuses what a page of somebody else could make a browser send. The cookie's SameSite=Lax is
+// the other half.
+func (s *server) ours(r route, q *http.Request) error {
+	if r.method != "POST" && r.path != "/ws" {
+		return nil
+	}
+	if !s.sameOrigin(q) {
+		return &refusal{http.StatusForbidden, "This request came from another page than Batterboard's own."}
+	}
+	if kind, _, _ := strings.Cut(q.Header.Get("Content-Type"), ";"); r.method == "POST" && strings.TrimSpace(kind) != "application/json" {
+		return &refusal{http.StatusUnsupportedMediaType, "This address takes JSON only."}
+	}
+	return nil
+}

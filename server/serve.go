@@ -1,0 +1,286 @@
+package main
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/url"
+	"os"
+	"os/signal"
+	"sync"
+	"syscall"
+	"time"
+
+	assets "batterboard/embed"
+	"batterboard/schedule"
+	opsync "batterboard/sync"
+
+	"github.com/gorilla/websocket"
+)
+
+// server answers browsers.
+type server struct {
+	store  *store
+	sites  *sites
+	demo   string   // the demo site's ID, empty without --demo
+	public *url.URL // the address people use, when it is another than ours
+	now    func() time.Time
+	wrong  *limiter // wrong codes
+	visits *limiter // pairings with the demo
+
+	upgrader websocket.Upgrader
+}
+
+func newServer(st *store, now func() time.Time) *server {
+	s := &server{store: st, sites: newSites(st, now), now: now}
+	s.wrong = newLimiter(10, 6*time.Second, now)
+	s.visits = newLimiter(300, time.Second, now)
+	s.upgrader = websocket.Upgrader{
+		HandshakeTimeout: 10 * time.Second,
+		ReadBufferSize:   1024, WriteBufferSize: 1024, WriteBufferPool: &sync.Pool{},
+		CheckOrigin: s.sameOrigin,
+		// No compression: an operation is 300 bytes, and a deflate state per phone is more than 18 kB.
+		// Snapshots are packed once by the hub.
+	}
+	return s
+}
+
+type serveFlags struct {
+	addr, data, cert, key, public, today string
+	demo                                 bool
+}
+
+func serve(args []string, out, errs io.Writer) error {
+	f, err := parseServe(args, errs)
+	if err != nil {
+		return err
+	}
+	slog.SetDefault(slog.New(slog.NewJSONHandler(errs, nil)))
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM, os.Interrupt)
+	defer stop()
+	return serveUntil(ctx, f, out)
+}
+
+func parseServe(args []string, errs io.Writer) (f serveFlags, err error) {
+	fs := flag.NewFlagSet("serve", flag.ContinueOnError)
+	fs.SetOutput(errs)
+	fs.StringVar(&f.addr, "addr", "127.0.0.1:8080", "host and port to listen on")
+	fs.StringVar(&f.data, "data", "data", "folder of the store")
+	fs.BoolVar(&f.demo, "demo", false, "show the demo site to anybody who opens the page")
+	fs.StringVar(&f.today, "demo-today", "", "lay the demo around this day instead of today, like 2027-04-06")
+	fs.StringVar(&f.cert, "tls-cert", "", "certificate file for HTTPS")
+	fs.StringVar(&f.key, "tls-key", "", "key file for HTTPS")
+	fs.StringVar(&f.public, "public-url", "", "the address people open, when a proxy stands in front")
+	if err := fs.Parse(args); err != nil {
+		return f, usageError{err}
+	}
+	switch {
+	case fs.NArg() > 0:
+		return f, badInput("serve takes no %q", fs.Arg(0))
+	case (f.cert == "") != (f.key == ""):
+		return f, badInput("--tls-cert and --tls-key belong together")
+	}
+	return f, nil
+}
+
+// serveUntil serves until ctx ends, then stops gently.
+func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
+	public, err := publicURL(f.public)
+	if err != nil {
+		return err
+	}
+	today, err := demoDay(f.today)
+	if err != nil {
+		return err
+	}
+	listener, err := net.Listen("tcp", f.addr)
+	if err != nil {
+		return fmt.Errorf("listen: %w", err)
+	}
+	defer listener.Close()
+	st, err := openStore(f.data)
+	if err != nil {
+		return err
+	}
+	defer st.close()
+	s := newServer(st, time.Now)
+	s.public = public
+	if f.demo {
+		if s.demo, err = st.openDemo(today, s.now()); err != nil {
+			return fmt.Errorf("make the demo: %w", err)
+		}
+	}
+	if err := s.announce(out, listener, f); err != nil {
+		return err
+	}
+	return s.run(ctx, listener, f)
+}
+
+func publicURL(s string) (*url.URL, error) {
+	if s == "" {
+		return nil, nil
+	}
+	u, err := url.Parse(s)
+	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" || u.RawQuery != "" || u.Path != "" && u.Path != "/" {
+		return nil, badInput("--public-url is written like https://board.example.net, not %q", s)
+	}
+	return u, nil
+}
+
+func demoDay(s string) (schedule.Day, error) {
+	if s == "" {
+		y, m, d := time.Now().Date()
+		return schedule.DateOf(y, int(m), d), nil
+	}
+	day, err := schedule.ParseDay(s)
+	if err != nil {
+		return 0, badInput("--demo-today: %w", err)
+	}
+	return day, nil
+}
+
+// announce says where we listen, and how the first owner gets in.
+func (s *server) announce(out io.Writer, l net.Listener, f serveFlags) error {
+	base := "http://" + l.Addr().String()
+	if f.cert != "" {
+		base = "https://" + l.Addr().String()
+	} else if host, _, _ := net.SplitHostPort(l.Addr().String()); !net.ParseIP(host).IsLoopback() && s.public == nil {
+		slog.Warn("serving without HTTPS: phones keep no app offline and tokens can be read on the way; use --tls-cert and --tls-key, or a proxy with --public-url")
+	}
+	fmt.Fprintln(out, "listening", base)
+	if s.public != nil {
+		base = s.base(nil)
+	}
+	none, err := s.store.noOwner()
+	if err != nil || !none || s.demo != "" {
+		return err
+	}
+	code := newCode(ownerLetters)
+	if err := s.store.addCode(code, codeRecord{Role: opsync.Owner, Until: s.now().Add(ownerLife).Unix()}); err != nil {
+		return err
+	}
+	fmt.Fprintln(out, "owner link", base+"/#/pair/"+code)
+	return nil
+}
+
+func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {
+	h := &http.Server{
+		Handler:           s.handler(),
+		ReadHeaderTimeout: 5 * time.Second,
+		ReadTimeout:       15 * time.Second,
+		WriteTimeout:      5 * time.Minute, // the whole app over a bad network
+		IdleTimeout:       time.Minute,
+		MaxHeaderBytes:    16 << 10,
+		TLSConfig:         &tls.Config{MinVersion: tls.VersionTLS12},
+		ErrorLog:          slog.NewLogLogger(slog.Default().Handler(), slog.LevelDebug),
+	}
+	failed := make(chan error, 1)
+	go func() {
+		if f.cert != "" {
+			failed <- h.ServeTLS(l, f.cert, f.key)
+		} else {
+			failed <- h.Serve(l)
+		}
+	}()
+	tick := time.NewTicker(pingEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-tick.C:
+			s.sites.sweep()
+		case err := <-failed:
+			return fmt.Errorf("serve: %w", err)
+		case <-ctx.Done():
+			return s.stop(h)
+		}
+	}
+}
+
+// stop tells the phones, lets running requests end, and closes the store with all that was queued.
+func (s *server) stop(h *http.Server) error {
+	slog.Info("stopping")
+	s.sites.drop(websocket.CloseGoingAway, "The server is stopping. Your changes are safe on this phone.", func(seat) bool { return true })
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	err := h.Shutdown(ctx)
+	if errors.Is(err, context.DeadlineExceeded) {
+		err = h.Close()
+	}
+	return errors.Join(err, s.store.close())
+}
+
+// health is for whoever watches over the server.
+func (s *server) health(w http.ResponseWriter, _ *http.Request) error {
+	if err := checkSpace(s.store.dir); err != nil {
+		return err
+	}
+	writeJSON(w, http.StatusOK, map[string]any{"ok": true, "version": version})
+	return nil
+}
+
+// connect upgrades a request and lets its goroutine go: net/http's has grown a larger stack than a
+// reader of sockets needs.
+func (s *server) connect(w http.ResponseWriter, q *http.Request, x seat) error {
+	ws, err := s.upgrader.Upgrade(w, q, http.Header{"Content-Security-Policy": {policy}})
+	if err != nil {
+		slog.Debug("no socket", "err", err)
+		return nil // the upgrader has answered
+	}
+	c := &socket{ws: ws, seat: x, flight: make(chan struct{}, maxFlight)}
+	if err := s.sites.join(c); err != nil {
+		slog.Error("site not opened", "site", x.Site, "err", err)
+		c.drop(websocket.CloseTryAgainLater, "The server could not open this site. What is on this phone is safe.")
+		return nil
+	}
+	// Revoked between the look-up and now: the revoke did not see this socket.
+	if _, err := s.store.seatOf(x.Site, x.Device); err != nil {
+		c.drop(closeRevoked, "This phone was taken off the site.")
+	}
+	go c.listen()
+	return nil
+}
+
+// asset serves the built client.
+func (s *server) asset(w http.ResponseWriter, q *http.Request) error {
+	f, ok := assets.Find(q.URL.Path, q.Header.Get("Accept-Encoding"))
+	if !ok {
+		return s.noAsset(w, q)
+	}
+	h := w.Header()
+	h.Set("Content-Type", f.Type)
+	h.Set("ETag", f.ETag)
+	h.Set("Vary", "Accept-Encoding")
+	h.Set("Cache-Control", "no-cache")
+	if f.Hashed {
+		h.Set("Cache-Control", "public, max-age=31536000, immutable")
+	}
+	if f.Encoding != "" {
+		h.Set("Content-Encoding", f.Encoding)
+	}
+	if q.Header.Get("If-None-Match") == f.ETag {
+		w.WriteHeader(http.StatusNotModified)
+		return nil
+	}
+	h.Set("Content-Length", fmt.Sprint(len(f.Body)))
+	_, err := w.Write(f.Body)
+	if err != nil {
+		slog.Debug("asset not sent", "err", err)
+	}
+	return nil
+}
+
+func (s *server) noAsset(w http.ResponseWriter, q *http.Request) error {
+	if q.URL.Path == "/" && !assets.Built() {
+		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		w.WriteHeader(http.StatusServiceUnavailable)
+		fmt.Fprintln(w, "This binary was built without the app. Build it with: go run ./embed/build")
+		return nil
+	}
+	return &refusal{http.StatusNotFound, "There is nothing at this address."}
+}
