@@ -37,8 +37,8 @@ func TestEveryCautionIsWhole(t *testing.T) {
 // What must never be started unasked: the causes of death on small sites (gas, current, collapse,
 // lead and asbestos dust, falls) and the one act that cannot be undone, covering up.
 func TestWhatCanKillStops(t *testing.T) {
-	for _, id := range []string{"asbestos", "lead", "gas", "combustion-air", "lock-off", "load-bearing",
-		"overhead-lines", "edges", "trench", "digging", "foam", "cover-up"} {
+	for _, id := range []string{"asbestos", "lead", "gas", "air", "lockoff", "bearing",
+		"overhead", "edges", "trench", "digging", "foam", "cover"} {
 		c, ok := trade.ByID(id)
 		if !ok || c.Severity != trade.Stop {
 			t.Errorf("caution %s must exist and stop, got %+v", id, c)
