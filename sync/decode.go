@@ -1,0 +1,360 @@
+package opsync
+
+import "strconv"
+
+// Decode reads one operation as from a stranger: its one way of writing, every limit, nothing else.
+// It does not check what only a log knows: chain, stamp and cause.
+func Decode(raw []byte) (*Op, error) { return decode(raw, nil) }
+
+func decode(raw []byte, words map[string]string) (*Op, error) {
+	if len(raw) > MaxOpBytes {
+		return nil, refuse(WhyLimit, "a change is larger than "+strconv.Itoa(MaxOpBytes)+" bytes")
+	}
+	o := &Op{Raw: raw, Needs: 1}
+	s := &scan{b: raw, words: words}
+	if err := o.head(s); err != nil {
+		return nil, err
+	}
+	read := o.rest
+	if o.Needs > Schema {
+		read = o.later
+	}
+	if err := read(s); err != nil {
+		return nil, err
+	}
+	if err := s.end(); err != nil {
+		return nil, err
+	}
+	o.Hash = HashOf(raw)
+	return o, nil
+}
+
+// head reads what every schema has: who, when, after what.
+func (o *Op) head(s *scan) (err error) {
+	if s.is(`{"n":`) {
+		n, err := s.whole(2, 1000)
+		if err != nil {
+			return err
+		}
+		o.Needs = int(n)
+		err = s.want(`,"d":`)
+		if err != nil {
+			return err
+		}
+	} else if err := s.want(`{"d":`); err != nil {
+		return err
+	}
+	if o.ID, err = s.opID(`,"s":`); err != nil {
+		return err
+	}
+	if err = o.times(s); err != nil {
+		return err
+	}
+	if err = s.want(`,"p":`); err != nil {
+		return err
+	}
+	if o.Prev, err = s.hash(o.ID.Seq == 1); err != nil {
+		return err
+	}
+	if s.is(`,"v":`) {
+		return o.seen(s)
+	}
+	return nil
+}
+
+// opID reads two numbers with sep between them.
+func (s *scan) opID(sep string) (id OpID, err error) {
+	d, err := s.whole(1, MaxDevice)
+	if err != nil {
+		return id, err
+	}
+	if err = s.want(sep); err != nil {
+		return id, err
+	}
+	q, err := s.whole(1, MaxSeq)
+	return OpID{Device(d), uint32(q)}, err
+}
+
+func (o *Op) times(s *scan) (err error) {
+	if err = s.want(`,"t":[`); err != nil {
+		return err
+	}
+	if o.Stamp.Wall, err = s.whole(MinWall, MaxWall); err != nil {
+		return err
+	}
+	if err = s.want(`,`); err != nil {
+		return err
+	}
+	if o.Stamp.Count, err = s.whole(0, MaxCount); err != nil {
+		return err
+	}
+	if err = s.want(`]`); err != nil {
+		return err
+	}
+	o.Wall = o.Stamp.Wall
+	if s.is(`,"w":`) {
+		if o.Wall, err = s.whole(MinWall, MaxWall); err == nil && o.Wall >= o.Stamp.Wall {
+			err = refuse(WhyForm, "a clock that is not behind the stamp is not written")
+		}
+	}
+	return err
+}
+
+// hash reads a hash of the chain; empty only where it must be.
+func (s *scan) hash(empty bool) (string, error) {
+	h, err := s.text(32)
+	if err != nil {
+		return "", err
+	}
+	if !isHash(h, empty) {
+		return "", refuse(WhyForm, "a hash is 32 small hex digits, and only a first change has none before it")
+	}
+	return h, nil
+}
+
+func isHash(h string, empty bool) bool {
+	if empty || len(h) != 32 {
+		return empty && h == ""
+	}
+	for i := range len(h) {
+		if unhex(h[i]) < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+func (o *Op) seen(s *scan) error {
+	err := s.list(func() error {
+		if err := s.want("["); err != nil {
+			return err
+		}
+		id, err := s.opID(",")
+		if err != nil {
+			return err
+		}
+		if n := len(o.Seen); n == MaxSeen {
+			return refuse(WhyLimit, "a change names more than "+strconv.Itoa(MaxSeen)+" devices")
+		} else if n > 0 && o.Seen[n-1].Device >= id.Device || id.Device == o.ID.Device {
+			return refuse(WhyForm, "the devices seen are not in order")
+		}
+		o.Seen = append(o.Seen, id)
+		return s.want("]")
+	})
+	if err == nil && len(o.Seen) == 0 {
+		err = refuse(WhyForm, "an empty list of devices seen is not written")
+	}
+	return err
+}
+
+// opKeys are the names of an operation in schema 1; more may follow, sorted, after "b".
+var opKeys = map[string]bool{"n": true, "d": true, "s": true, "t": true, "w": true, "p": true,
+	"v": true, "k": true, "l": true, "o": true, "b": true}
+
+func (o *Op) rest(s *scan) (err error) {
+	if err = s.want(`,"k":`); err != nil {
+		return err
+	}
+	if o.Kind, err = s.name("the kind of a change"); err != nil {
+		return err
+	}
+	if s.is(`,"l":`) {
+		if o.Label, err = s.text(MaxLabel); err == nil && o.Label == "" {
+			err = refuse(WhyForm, "an empty label is not written")
+		}
+		if err != nil {
+			return err
+		}
+	}
+	if s.is(`,"o":`) {
+		text, err := s.text(MaxWord)
+		if err != nil {
+			return err
+		}
+		if o.About, err = ParseOpID(text); err != nil {
+			return err
+		}
+	}
+	if err = s.want(`,"b":`); err != nil {
+		return err
+	}
+	if err = o.edits(s); err != nil {
+		return err
+	}
+	return s.unknown(opKeys)
+}
+
+// later passes over the rest of an operation of a later schema: any members, only in one form.
+func (o *Op) later(s *scan) error {
+	for !s.is("}") {
+		if err := s.want(","); err != nil {
+			return err
+		}
+		if _, err := s.text(MaxWord); err != nil {
+			return err
+		}
+		if err := s.want(":"); err != nil {
+			return err
+		}
+		if err := s.skip(-2); err != nil { // two levels of envelope around values of MaxDepth
+			return err
+		}
+	}
+	return nil
+}
+
+// unknown passes over members this program does not know, to the end of the object.
+func (s *scan) unknown(known map[string]bool) error {
+	if s.is("}") {
+		return nil
+	}
+	if err := s.want(","); err != nil {
+		return err
+	}
+	return s.members("", MaxWord, func(key string) error {
+		if known[key] {
+			return refuse(WhyForm, "the member "+strconv.Quote(key)+" stands in the wrong place")
+		}
+		_, err := s.value(0)
+		return err
+	})
+}
+
+func (o *Op) edits(s *scan) error {
+	return s.list(func() error {
+		if len(o.body) == MaxEdits {
+			return refuse(WhyLimit, "a change of more than "+strconv.Itoa(MaxEdits)+" things")
+		}
+		e, err := s.edit()
+		if err != nil {
+			return err
+		}
+		if n := len(o.body); n > 0 && o.body[n-1].compare(e) >= 0 {
+			return refuse(WhyForm, "the things changed are not in order, or one is there twice")
+		}
+		o.body = append(o.body, e)
+		return nil
+	})
+}
+
+var editKeys = map[string]bool{"thing": true, "id": true, "gone": true, "fact": true, "set": true}
+
+func (s *scan) edit() (e edit, err error) {
+	if err = s.want(`{"thing":`); err != nil {
+		return e, err
+	}
+	if e.thing, err = s.name("the kind of a thing"); err != nil {
+		return e, err
+	}
+	if err = s.want(`,"id":`); err != nil {
+		return e, err
+	}
+	if e.id, err = s.text(MaxID); err != nil {
+		return e, err
+	}
+	if err := checkID(e.thing, e.id); err != nil {
+		return e, err
+	}
+	e.gone = s.is(`,"gone":true`)
+	e.here = !e.gone && s.is(`,"gone":false`)
+	e.fact = s.is(`,"fact":true`)
+	if s.is(`,"set":`) {
+		if e.set, err = s.fields(); err != nil {
+			return e, err
+		}
+	}
+	if err := e.check(); err != nil {
+		return e, err
+	}
+	return e, s.unknown(editKeys)
+}
+
+func (s *scan) fields() (set []field, err error) {
+	if n := s.countFields(); n > 0 {
+		set = make([]field, 0, n)
+	}
+	err = s.object(MaxWord, func(name string) error {
+		if err := checkName(name, "a field"); err != nil {
+			return err
+		}
+		if len(set) == MaxFields || name == "id" {
+			return refuse(WhyLimit, "a change of more than "+strconv.Itoa(MaxFields)+" fields, or of an ID")
+		}
+		value, err := s.value(0)
+		if isNull(value) {
+			value = nil
+		}
+		set = append(set, field{name, value})
+		return err
+	})
+	if err == nil && len(set) == 0 {
+		err = refuse(WhyForm, "an empty set of fields is not written")
+	}
+	return set, err
+}
+
+// countFields guesses from the next few bytes how many fields come, to size the list once: most
+// changes set one to three.
+func (s *scan) countFields() int {
+	n := 0
+	for _, c := range s.b[s.i:min(s.i+64, len(s.b))] {
+		if c == ':' {
+			n++
+		}
+		if c == '}' {
+			break
+		}
+	}
+	return min(n, 4)
+}
+
+// name reads a word of a letter, then letters and digits.
+func (s *scan) name(what string) (string, error) {
+	w, err := s.text(MaxWord)
+	if err != nil {
+		return "", err
+	}
+	return w, checkName(w, what)
+}
+
+func checkName(w, what string) error {
+	ok := w != "" && len(w) <= MaxWord && letter(w[0])
+	for i := range len(w) {
+		ok = ok && (letter(w[i]) || '0' <= w[i] && w[i] <= '9')
+	}
+	if !ok {
+		return refuse(WhyForm, what+" is named with letters and digits, not "+strconv.Quote(w))
+	}
+	return nil
+}
+
+func letter(c byte) bool { return 'a' <= c && c <= 'z' || 'A' <= c && c <= 'Z' }
+
+// checkID checks the ID of a thing. The head of the site is "site".
+func checkID(thing, id string) error {
+	ok := id != "" && len(id) <= MaxID
+	for i := range len(id) {
+		c := id[i]
+		ok = ok && (letter(c) || '0' <= c && c <= '9' || c == '.' || c == '_' || c == '/' || c == '-')
+	}
+	if !ok {
+		return refuse(WhyForm, "an ID is 1 to "+strconv.Itoa(MaxID)+" letters, digits and . _ / -, not "+strconv.Quote(id))
+	}
+	if thing == Head && id != Head {
+		return refuse(WhyForm, "the head of the site has the ID site")
+	}
+	return nil
+}
+
+// check keeps an edit from saying two things at once, or none.
+func (e edit) check() error {
+	switch {
+	case e.gone && len(e.set) > 0:
+		return refuse(WhyForm, "a thing cannot be removed and changed in one go")
+	case !e.gone && !e.here && len(e.set) == 0:
+		return refuse(WhyForm, "a change of a thing that changes nothing")
+	case e.thing == Head && (e.gone || e.here):
+		return refuse(WhyForm, "the head of the site cannot be removed")
+	}
+	return nil
+}

@@ -1,0 +1,100 @@
+package opsync
+
+import (
+	"encoding/json"
+	"strings"
+
+	"batterboard/schedule"
+)
+
+// A shape says whether a canonical value is what a field of schema 1 holds. One value of the wrong
+// shape would make the whole document unreadable and lock everybody out of the site: the hub refuses
+// such operations, and a document made from a log that has one leaves the value out (SPEC D5).
+type shape func(raw []byte) bool
+
+func into[T any](raw []byte) bool {
+	var v T
+	return json.Unmarshal(raw, &v) == nil
+}
+
+var (
+	text    shape = func(raw []byte) bool { return raw[0] == '"' && len(raw) <= schedule.MaxText }
+	yes     shape = func(raw []byte) bool { return raw[0] == 't' || raw[0] == 'f' }
+	small   shape = into[int32]
+	whole   shape = into[int64]
+	day     shape = into[schedule.Day]
+	minute  shape = into[schedule.Minute]
+	texts   shape = into[[]string]
+	week    shape = into[schedule.Week]
+	extra   shape = into[schedule.Extra]
+	figures shape = into[schedule.Range]
+)
+
+// shapes has every field of the site document; a test holds it against schedule.Site.
+var shapes = map[string]map[string]shape{
+	Head: {"name": text, "address": text, "wayIn": text, "contact": text, "phone": text, "zone": text,
+		"lang": text, "start": day, "hours": week, "back": day},
+	"crew": {"pos": small, "name": text, "trade": text, "contact": text, "phone": text, "email": text,
+		"lang": text, "size": small, "teams": small, "own": yes, "hours": week, "saturday": extra,
+		"overtime": extra, "stands": texts, "noShow": small},
+	"place": {"pos": small, "name": text, "room": small},
+	"activity": {"pos": small, "name": text, "scope": text, "crew": text, "with": texts, "place": text,
+		"whole": yes, "labour": figures, "hands": small, "cover": yes, "outdoor": yes, "noisy": yes,
+		"bring": text, "ready": text, "notBefore": minute, "mustBy": day, "done": small,
+		"started": minute, "finished": minute, "laid": minute, "booking": text, "toldStart": minute,
+		"toldFinish": minute, "cautions": texts, "acked": text, "gate": yes},
+	"link": {"from": text, "to": text, "kind": text, "lag": small, "clock": yes, "why": text},
+	"hold": {"pos": small, "name": text, "code": text, "agency": text, "phone": text, "ready": texts,
+		"photos": small, "taken": small, "notice": small, "cutoff": small, "hours": week,
+		"calledIn": minute, "visit": minute, "result": text, "resultAt": minute, "said": text,
+		"fails": small, "laid": minute, "failPct": small},
+	"order": {"pos": small, "goods": text, "quantity": text, "supplier": text, "phone": text,
+		"lead": small, "ordered": day, "due": day, "arrived": day, "short": text, "stands": text,
+		"weightKg": small, "cost": whole, "laid": minute},
+	"away":    {"crew": text, "from": day, "to": day, "why": text},
+	"shut":    {"from": day, "to": day, "why": text},
+	"opening": {"crew": text, "day": day, "from": small, "to": small, "cost": whole},
+	"text":    {"kind": text, "crew": text, "day": day, "sent": minute, "answer": text, "body": text},
+	"note":    {"day": day, "on": text, "said": text, "by": text},
+}
+
+// caps bound the lists of a document, so that two phones that each add the last one allowed do not
+// lock everybody out: what is beyond, at the end of the list, is not shown.
+var caps = map[string]int{"crew": schedule.MaxCrews, "place": schedule.MaxPlaces,
+	"activity": schedule.MaxActivities, "link": schedule.MaxLinks, "hold": schedule.MaxHolds,
+	"order": schedule.MaxOrders, "away": schedule.MaxDated, "shut": schedule.MaxDated,
+	"opening": schedule.MaxDated, "text": schedule.MaxTexts, "note": schedule.MaxNotes}
+
+// lowered has the known fields in small letters: encoding/json takes NAME for name.
+var lowered = func() map[string]map[string]bool {
+	m := map[string]map[string]bool{}
+	for kind, fields := range shapes {
+		m[kind] = map[string]bool{}
+		for name := range fields {
+			m[kind][strings.ToLower(name)] = true
+		}
+	}
+	return m
+}()
+
+// fits says whether a value may stand in the document. A field of a later program fits, unless it
+// would be read as one we know.
+func fits(kind, name string, value []byte) bool {
+	if known := shapes[kind][name]; known != nil {
+		return known(value)
+	}
+	lower := strings.ToLower(name)
+	return !lowered[kind][lower] && lower != "id"
+}
+
+// checkShapes refuses an operation with a value of the wrong shape.
+func (o *Op) checkShapes() error {
+	for _, e := range o.body {
+		for _, f := range e.set {
+			if f.value != nil && !fits(e.thing, f.name, f.value) {
+				return refuse(WhyForm, "the value of "+e.thing+" "+e.id+", "+f.name+", is not of the kind that field holds")
+			}
+		}
+	}
+	return nil
+}
