@@ -1,11 +1,5 @@
 package schedule
 
-// Lay plans the site as seen at now.
-func Lay(site *Site, now Minute) *Plan { return &Plan{Now: now} }
-
-// Problems names what is wrong with the site itself, before any planning.
-func (s *Site) Problems() []Problem { return nil }
-
 // Ways is the answer to a change.
 type Ways struct {
 	Ways []Way `json:"ways"`

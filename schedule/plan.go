@@ -89,6 +89,7 @@ type Problem struct {
 	Kind ProblemKind `json:"kind"`
 	IDs  []string    `json:"ids"`
 	At   Minute      `json:"at,omitzero"`
+	Link string      `json:"link,omitempty"` // the link that was set aside
 }
 
 // MoveKind says who must hear of a move.
@@ -131,6 +132,9 @@ type Way struct {
 	Openings []Opening `json:"openings,omitempty"` // Saturday and overtime this way opens (IDs empty)
 	StandIns []StandIn `json:"standIns,omitempty"`
 	Proved   Proof     `json:"proved"`
+	// Also names the other parts this way plays, where two would be the same: it may be the soonest and
+	// the one with the fewest calls at once.
+	Also []string `json:"also,omitempty"`
 }
 
 // Laid is the start a way lays a line to.

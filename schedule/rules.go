@@ -1,0 +1,103 @@
+package schedule
+
+// The orders in which lines without a laid start are placed. Common practice, no source: no rule is best
+// everywhere, so several are tried and the soonest finish kept. Each plan's late starts then order the
+// next run (forward-backward improvement) until that gains nothing.
+const ruleCount = 5
+
+// keys is one rule's order. Laid lines, and what they wait for, come first and keep their order.
+func (m *model) keys(rule int, late *pass, anchored bool) []item {
+	keys := make([]item, len(m.nodes))
+	need := m.needed(anchored)
+	for i := range m.nodes {
+		keys[i] = item{class: 1, key: m.rank(rule, int32(i), late), n: int32(i)}
+		if need[i] < Never {
+			keys[i] = item{class: 0, key: int64(need[i]), n: int32(i)}
+		}
+	}
+	return keys
+}
+
+// needed is, for each node, the earliest start that it or anything behind it was laid to.
+func (m *model) needed(anchored bool) []Minute {
+	need := make([]Minute, len(m.nodes))
+	for k := len(m.topo) - 1; k >= 0; k-- {
+		i := m.topo[k]
+		need[i] = Never
+		if !anchored {
+			continue
+		}
+		if n := &m.nodes[i]; n.visit != 0 {
+			need[i] = n.visit
+		} else if n.anchor != 0 {
+			need[i] = n.anchor
+		}
+		for _, a := range m.nodes[i].out {
+			need[i] = min(need[i], need[m.arcs[a].to])
+		}
+	}
+	return need
+}
+
+func (m *model) rank(rule int, i int32, late *pass) int64 {
+	switch rule {
+	case 0:
+		return int64(late.start[i])
+	case 1:
+		return int64(late.finish[i])
+	case 2: // least slack
+		return m.nodes[i].cal.WorkBetween(late.early[i], late.start[i])
+	case 3: // earliest first
+		return int64(late.early[i])
+	}
+	return -int64(len(m.nodes[i].out))*MinutesPerDay + int64(late.start[i])/MinutesPerDay
+}
+
+// best is the best plan of the rules.
+func (m *model) best(anchored bool) *layout {
+	first := m.lateOf(m.alone())
+	var top *layout
+	for rule := range ruleCount {
+		l := m.run(m.keys(rule, first, anchored), anchored)
+		if rule == 0 && m.nothingFree(anchored) {
+			return l
+		}
+		for range 4 {
+			next := m.run(m.keys(0, m.lateOf(l), anchored), anchored)
+			if !less(next.score(), l.score()) {
+				break
+			}
+			l = next
+		}
+		if top == nil || less(l.score(), top.score()) {
+			top = l
+		}
+	}
+	return top
+}
+
+// nothingFree tells whether every open line has its place in the order already.
+func (m *model) nothingFree(anchored bool) bool {
+	for i, at := range m.needed(anchored) {
+		if n := &m.nodes[i]; !n.fixed && n.shape == work && at >= Never {
+			return false
+		}
+	}
+	return true
+}
+
+// alone is the plan in which nobody has to share: crews and places without limit.
+func (m *model) alone() *layout {
+	l := &layout{m: m, start: make([]Minute, len(m.nodes)), finish: make([]Minute, len(m.nodes))}
+	for _, i := range m.topo {
+		n := &m.nodes[i]
+		if n.fixed {
+			l.start[i], l.finish[i] = n.start, n.finish
+			l.stretch(i)
+			continue
+		}
+		low, end := m.bounds(i, l.start, l.finish)
+		l.start[i], l.finish[i] = m.earliest(n, low, end)
+	}
+	return l
+}
