@@ -58,6 +58,10 @@ type Change struct {
 	To     schedule.Day    `json:"to,omitzero"`
 	Labour *schedule.Range `json:"labour,omitempty"` // longer
 	Why    string          `json:"why,omitempty"`
+	// At is the new visit of a hold (visit); without it the first window of From is taken.
+	At schedule.Minute `json:"at,omitzero"`
+	// Outdoor keeps only outdoor work off the days (shut): rain.
+	Outdoor bool `json:"outdoor,omitempty"`
 }
 
 // Reply is what goes back: bytes out. The worker keeps Ops and Meta (strictly) before it shows View
@@ -69,7 +73,9 @@ type Reply struct {
 	View    *View             `json:"view,omitempty"`
 	Changed bool              `json:"changed,omitempty"` // the plan changed without this phone's doing: show again
 	Names   map[string]string `json:"names,omitempty"`   // device names learned
-	Failed  string            `json:"failed,omitempty"`  // the request itself was broken: a defect, not a user error
+	// Document is the whole site as one canonical JSON document: the answer to "export".
+	Document json.RawMessage `json:"document,omitempty"`
+	Failed   string          `json:"failed,omitempty"` // the request itself was broken: a defect, not a user error
 }
 
 // The intents (Request.Do), and the fields each reads:
@@ -105,4 +111,6 @@ type Reply struct {
 //	again      Op                      take the way that stood back
 //	template   Key Fields From         fill an empty site from a template; Fields are head fields
 //	note       Said ID                 a line in the diary
+//	looked     -                       what moved has been seen: Today's list starts anew
+//	export     -                       -> Reply.Document
 //	lay        -                       lay the line: keep today's plan as the one to hold to

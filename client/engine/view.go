@@ -24,12 +24,15 @@ type View struct {
 	Refused string `json:"refused,omitempty"`
 	// Said is a short line about what was just done ("Way taken. 3 texts are ready.").
 	Said string `json:"said,omitempty"`
+	// Added is the ID of the thing that "add" made.
+	Added string `json:"added,omitempty"`
 }
 
 // Head is on every screen.
 type Head struct {
 	SiteID     string          `json:"siteId"`
 	Site       string          `json:"site"`
+	Zone       string          `json:"zone,omitempty"` // IANA name, so that the screen can tell the site's wall clock
 	Lang       string          `json:"lang"`
 	Now        schedule.Minute `json:"now"`
 	Finish     schedule.Minute `json:"finish"`
@@ -95,7 +98,7 @@ type OnSite struct {
 // Act is one call or deed with its button.
 type Act struct {
 	ID     string `json:"id"`
-	Kind   string `json:"kind"` // callIn, visitResult, order, arrived, ask, sendTexts, photos, answer
+	Kind   string `json:"kind"` // callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer
 	On     string `json:"on"`   // the thing
 	Text   string `json:"text"` // "Call in Rough electrical"
 	By     string `json:"by"`   // "by Wed noon"
@@ -114,6 +117,9 @@ type MovedLine struct {
 // CantView is the small form: which crew, which days.
 type CantView struct {
 	Crews []CantCrew `json:"crews"` // those with work ahead, soonest first
+	// Crew and Picked are filled in already when a crew's "no" led here.
+	Crew   string         `json:"crew,omitempty"`
+	Picked []schedule.Day `json:"picked,omitempty"`
 }
 
 type CantCrew struct {

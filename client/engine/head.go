@@ -1,0 +1,136 @@
+package engine
+
+import (
+	"strconv"
+	"strings"
+
+	"batterboard/schedule"
+)
+
+// head is what stands on every screen.
+func (e *Engine) head(s *sheet) Head {
+	h := Head{SiteID: e.siteID, Site: s.site.Name, Zone: s.site.Zone, Lang: s.w.Code, Now: s.now, Finish: s.plan.Finish,
+		Role: e.role, Unsent: e.phone.Unsent(), Unread: len(e.phone.Log.State().Clashes()), Rejected: len(e.phone.Rejected()),
+		Empty: len(s.site.Activities) == 0, TextsDue: s.textsDue()}
+	if why := e.phone.ReadOnly(); why != "" {
+		h.ReadOnly = s.w.Say("readOnly." + why)
+	}
+	if !h.Empty && s.plan.Finish != 0 {
+		h.FinishLine = s.w.Say("finishLine", "day", s.w.Dated(lastDay(0, s.plan.Finish)))
+		if s.site.Back != 0 && lastDay(0, s.plan.Finish) >= s.site.Back {
+			h.FinishLine += " " + s.w.Say("finishLate", "day", s.w.Dated(s.site.Back))
+		}
+		h.TautLine = s.tautLine()
+	}
+	if op, ok := e.phone.Log.LastAct(e.device); ok && h.ReadOnly == "" {
+		h.Undo = e.sayLabel(s, op.Label)
+	}
+	for _, p := range s.plan.Problems {
+		if t := s.problem(p); t != "" && len(h.Problems) < 20 {
+			h.Problems = append(h.Problems, ProblemLine{Text: t, Open: s.openOf(p)})
+		}
+	}
+	return h
+}
+
+// textsDue counts the drafted texts: tomorrow's that are not sent, and the crews told other days.
+func (s *sheet) textsDue() int {
+	n := len(s.movedTexts())
+	day := s.nextTextDay()
+	for _, c := range s.tomorrowCrews(day) {
+		if t := s.texts[textID("tomorrow", c, day)]; t == nil || t.Sent == 0 && t.Answer == "" {
+			n++
+		}
+	}
+	return n
+}
+
+// tautLine names what is left of the chain without slack, three or four links of it.
+func (s *sheet) tautLine() string {
+	var names []string
+	for _, id := range s.plan.Taut {
+		if s.done(id) {
+			continue
+		}
+		if n := short(s.name(id)); len(names) == 0 || names[len(names)-1] != n {
+			names = append(names, n)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	if len(names) > 4 {
+		names = append(append([]string{}, names[0], names[1], "…"), names[len(names)-2:]...)
+	}
+	return s.w.Say("tautLine", "chain", strings.Join(names, " → "))
+}
+
+// short is the first part of a name: "Board, three layers" is "Board" on the chalk line.
+func short(name string) string {
+	if head, _, ok := strings.Cut(name, ","); ok && head != "" {
+		return head
+	}
+	return name
+}
+
+// problem puts a contradiction into words.
+func (s *sheet) problem(p schedule.Problem) string {
+	name := func(i int) string {
+		if i < len(p.IDs) {
+			return s.anyName(p.IDs[i])
+		}
+		return ""
+	}
+	key := "problem." + string(p.Kind)
+	if !s.w.Has(key) {
+		return ""
+	}
+	if p.Kind == schedule.ProblemCircle {
+		var names []string
+		for _, id := range p.IDs {
+			names = append(names, s.anyName(id))
+		}
+		return s.w.Say(key, "chain", strings.Join(names, " → "))
+	}
+	when, by := "", ""
+	if len(p.IDs) > 0 {
+		when = s.lineDays(p.IDs[0])
+		if a := s.acts[p.IDs[0]]; a != nil && a.MustBy != 0 {
+			by = s.w.Near(a.MustBy, s.today())
+		}
+		if h := s.holds[p.IDs[0]]; h != nil && h.Visit != 0 {
+			by = s.visitWords(h.Visit)
+		}
+		if a := s.acts[p.IDs[0]]; a != nil && a.ToldStart != 0 && p.Kind == schedule.ProblemMoved {
+			by = s.told(s.w, a)
+		}
+	}
+	return s.w.Say(key, "what", name(0), "other", name(1), "when", when, "by", by)
+}
+
+// anyName names a thing that may be of any kind, a link included.
+func (s *sheet) anyName(id string) string {
+	for i := range s.site.Links {
+		if k := &s.site.Links[i]; k.ID == id {
+			return s.name(k.From) + " → " + s.name(k.To)
+		}
+	}
+	for _, a := range s.site.Away {
+		if a.ID == id {
+			return s.w.Say("awayOf", "who", s.crewName(a.Crew))
+		}
+	}
+	return s.name(id)
+}
+
+// openOf is the thing to open for a problem: the first node it names.
+func (s *sheet) openOf(p schedule.Problem) string {
+	for _, id := range p.IDs {
+		if s.isNode(id) {
+			return id
+		}
+	}
+	return ""
+}
+
+func itoa(n int) string { return strconv.Itoa(n) }

@@ -1,0 +1,249 @@
+package engine
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"batterboard/client/engine/template"
+	"batterboard/schedule"
+	opsync "batterboard/sync"
+)
+
+// maxOf bounds how many things of a kind one adds by hand; the file formats allow no more either.
+var maxOf = map[string]int{"activity": schedule.MaxActivities, "hold": schedule.MaxHolds, "order": schedule.MaxOrders,
+	"link": schedule.MaxLinks, "crew": schedule.MaxCrews, "place": schedule.MaxPlaces, "away": schedule.MaxDated,
+	"shut": schedule.MaxDated, "opening": schedule.MaxDated, "note": schedule.MaxNotes}
+
+// edit sets fields of a thing. Facts about finished work can be corrected, never moved by the plan.
+func (e *Engine) edit(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	if r.Kind != "site" && !e.phone.Log.State().Has(r.Kind, r.ID) {
+		e.refuse("refused.gone")
+		return
+	}
+	edit, why := e.checkedRaw(r.Kind, r.ID, r.Fields)
+	if why != "" {
+		e.refused = why
+		return
+	}
+	e.dropSame(&edit)
+	if len(edit.Set) == 0 {
+		e.say("said.same")
+		return
+	}
+	was := e.sheet.plan.Finish
+	lab := label{"edit", e.sheet.thingName(r.Kind, r.ID), "field." + sortedKeys(edit.Set)[0]}
+	if e.write(r, opsync.KindEdit, lab, []opsync.Edit{edit}) {
+		e.sayChanged(was)
+	}
+}
+
+// sayChanged tells what an edit did to the finish, when it did.
+func (e *Engine) sayChanged(was schedule.Minute) {
+	if was != 0 && lastDay(0, was) != lastDay(0, e.sheet.plan.Finish) {
+		e.said = e.words().Say("said.saved") + " " + e.sheet.finishShift(was)
+		return
+	}
+	e.say("said.saved")
+}
+
+// dropSame leaves out fields that are as they were: nothing is written over that nobody changed.
+func (e *Engine) dropSame(edit *opsync.Edit) {
+	have := e.phone.Log.State().Fields(edit.Thing, edit.ID)
+	for k, v := range edit.Set {
+		old, ok := have[k]
+		if ok && sameJSON(old, v) || !ok && string(v) == "null" {
+			delete(edit.Set, k)
+		}
+	}
+}
+
+func sameJSON(a, b json.RawMessage) bool {
+	var x, y any
+	if json.Unmarshal(a, &x) != nil || json.Unmarshal(b, &y) != nil {
+		return false
+	}
+	p, _ := json.Marshal(x)
+	q, _ := json.Marshal(y)
+	return string(p) == string(q)
+}
+
+// add makes a new thing. Its ID is made from the operation that brings it.
+func (e *Engine) add(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	if !slices.Contains(kinds, r.Kind) {
+		e.refuse("refused.gone")
+		return
+	}
+	if n := list(e.site, r.Kind).Len(); n >= maxOf[r.Kind] {
+		e.refuse("refused.full", "n", itoa(n), "what", e.words().Say("kind."+r.Kind))
+		return
+	}
+	id := e.newID()
+	edit, why := e.checkedRaw(r.Kind, id, r.Fields)
+	if why != "" {
+		e.refused = why
+		return
+	}
+	if _, ok := edit.Set["pos"]; !ok && hasPos(r.Kind) {
+		edit.Set["pos"] = value(e.nextPos(r.Kind))
+	}
+	for k, v := range edit.Set {
+		if string(v) == "null" {
+			delete(edit.Set, k)
+		}
+	}
+	was := e.sheet.plan.Finish
+	name := or(plainValue(edit.Set["name"]), plainValue(edit.Set["goods"]))
+	if e.write(r, opsync.KindEdit, label{"add", or(name, "kind."+r.Kind)}, []opsync.Edit{edit}) {
+		e.sayChanged(was)
+		e.added = id
+	}
+}
+
+func hasPos(kind string) bool {
+	return kind == "activity" || kind == "crew" || kind == "place" || kind == "hold" || kind == "order"
+}
+
+func (e *Engine) nextPos(kind string) int32 {
+	all, top := list(e.site, kind), int64(0)
+	for i := range all.Len() {
+		top = max(top, all.Index(i).FieldByName("Pos").Int())
+	}
+	return int32(min(top+1, 1<<30))
+}
+
+func (e *Engine) remove(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	if r.Kind == "site" || !e.phone.Log.State().Has(r.Kind, r.ID) {
+		e.refuse("refused.gone")
+		return
+	}
+	if a := e.sheet.acts[r.ID]; r.Kind == "activity" && a != nil && a.Finished != 0 {
+		e.refuse("refused.removeDone", "what", a.Name)
+		return
+	}
+	if why := e.sheet.stillUsed(r.Kind, r.ID); why != "" {
+		e.refused = why
+		return
+	}
+	name := e.sheet.thingName(r.Kind, r.ID)
+	edits := []opsync.Edit{removed(r.Kind, r.ID, true)}
+	for _, k := range e.site.Links { // links of a removed node go with it, and come back with undo
+		if k.From == r.ID || k.To == r.ID {
+			edits = append(edits, removed("link", k.ID, true))
+		}
+	}
+	was := e.sheet.plan.Finish
+	if e.write(r, opsync.KindEdit, label{"remove", name}, edits) {
+		e.sayChanged(was)
+		e.said = e.words().Say("said.removed", "what", name) + " " + e.said
+	}
+}
+
+// stillUsed says who still needs a crew or a place.
+func (s *sheet) stillUsed(kind, id string) string {
+	var names []string
+	for i := range s.site.Activities {
+		a := &s.site.Activities[i]
+		if kind == "crew" && slices.Contains(crewsOf(a), id) || kind == "place" && a.Place == id {
+			names = append(names, a.Name)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	n := len(names)
+	return s.w.Count("refused.used", int64(n), "what", s.name(id), "by", s.w.List(names[:min(n, 3)]))
+}
+
+func (e *Engine) restore(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	kind, id := r.Kind, r.ID
+	if kind == "" {
+		kind, id, _ = strings.Cut(r.ID, "/")
+	}
+	for _, g := range e.phone.Log.State().Gone() {
+		if g.Thing != kind || g.ID != id {
+			continue
+		}
+		edits := []opsync.Edit{removed(kind, id, false)}
+		for _, k := range e.phone.Log.State().Gone() { // links that went with it come back with it
+			if k.Thing == "link" && k.Op == g.Op && kind != "link" {
+				edits = append(edits, removed("link", k.ID, false))
+			}
+		}
+		if e.write(r, opsync.KindEdit, label{"restore", or(g.Name, "kind."+kind)}, edits) {
+			e.say("said.restored", "what", or(g.Name, e.words().Say("kind."+kind)))
+		}
+		return
+	}
+	e.refuse("refused.gone")
+}
+
+// template fills an empty site.
+func (e *Engine) template(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	doc := template.Document(r.Key, or(e.lang, e.site.Lang))
+	if doc == nil {
+		e.refuse("refused.gone")
+		return
+	}
+	if len(e.site.Activities) > 0 {
+		e.refuse("refused.notEmpty")
+		return
+	}
+	edits, err := opsync.EditsFromDocument(doc)
+	if err != nil {
+		e.refuse("refused.log", "why", err.Error())
+		return
+	}
+	fields := map[string]json.RawMessage{"start": value(or0(r.From, r.Now.Day()))}
+	for k, v := range r.Fields {
+		fields[k] = v
+	}
+	for i := range edits {
+		if edits[i].Thing == "site" { // the site's own name and language stay
+			for k, v := range edits[i].Set {
+				if _, ok := fields[k]; !ok && k != "name" && k != "lang" && k != "format" {
+					fields[k] = v
+				}
+			}
+			edits = slices.Delete(edits, i, i+1)
+			break
+		}
+	}
+	if e.site.Name == "" && fields["name"] == nil {
+		fields["name"] = value(e.words().Say("template." + r.Key))
+	}
+	head, why := e.checkedRaw("site", "site", fields)
+	if why != "" {
+		e.refused = why
+		return
+	}
+	lab := label{"template", "template." + r.Key}
+	for _, part := range opsync.SplitEdits(append([]opsync.Edit{head}, edits...)) {
+		if !e.write(r, opsync.KindEdit, lab, part) {
+			return
+		}
+	}
+	e.say("said.template", "finish", e.sheet.finishWords())
+}
+
+func or0(a, b schedule.Day) schedule.Day {
+	if a != 0 {
+		return a
+	}
+	return b
+}

@@ -1,0 +1,385 @@
+package engine
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"batterboard/schedule"
+	opsync "batterboard/sync"
+)
+
+// Counted steps of the search for ways: the first answer must be there before the thumb is up again,
+// every "more" looks a good deal further. Counted, not timed: every phone gets the same answer.
+const (
+	firstSteps = 400
+	moreSteps  = 4000
+	maxCards   = 5
+)
+
+// asked is one question for ways and how far its search has come.
+type asked struct {
+	token  string
+	change Change
+	edits  []opsync.Edit
+	label  label
+	title  string
+	site   *schedule.Site // the site it was asked of: another one makes the answer stale
+	now    schedule.Minute
+	was    schedule.Minute // the finish before
+	search *schedule.Search
+	found  *schedule.Ways
+}
+
+// ways asks for ways through a change: the first ones at once.
+func (e *Engine) ways(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	if r.Change == nil {
+		e.refuse("refused.change")
+		return
+	}
+	e.ask(r, *r.Change)
+}
+
+func (e *Engine) ask(r Request, c Change) bool {
+	edits, title, lab, ok := e.changeEdits(&c, r.Now)
+	if !ok {
+		return false
+	}
+	changed, err := applied(e.site, edits)
+	if err != nil {
+		return e.refuse("refused.change")
+	}
+	a := &asked{token: e.newID() + "/" + r.Now.String(), change: c, edits: edits, label: lab, title: title,
+		site: e.site, now: r.Now, was: e.sheet.plan.Finish}
+	a.search = schedule.NewSearch(e.site, changed, r.Now)
+	a.search.Step(firstSteps)
+	a.found = a.search.Ways()
+	e.asked = a
+	return true
+}
+
+// more searches one budget further. When the site has changed since, it asks anew.
+func (e *Engine) more(r Request) {
+	a := e.asked
+	switch {
+	case a == nil || a.token != r.Token:
+		e.refuse("refused.staleWays")
+	case a.site != e.site:
+		if e.ask(r, a.change) {
+			e.say("said.askedAnew")
+		}
+	case !a.found.Done:
+		a.search.Step(moreSteps)
+		a.found = a.search.Ways()
+	}
+}
+
+// take writes a way as one act: what happened, where every open line now lies, extra time and stand-ins.
+func (e *Engine) take(r Request) {
+	a := e.asked
+	if !e.mayWrite() {
+		return
+	}
+	if a == nil || a.token != r.Token {
+		e.refuse("refused.staleWays")
+		return
+	}
+	if a.site != e.site {
+		e.ask(r, a.change)
+		e.refuse("refused.waysAnew")
+		e.stay = "ways"
+		return
+	}
+	for i := range a.found.Ways {
+		if w := &a.found.Ways[i]; w.Key == r.Key {
+			if e.write(r, opsync.KindWay, a.label, e.wayEdits(a, w)) {
+				e.asked = nil
+				e.say("said.wayTaken", "finish", e.sheet.finishWords(), "texts", e.textsReady())
+			}
+			return
+		}
+	}
+	e.refuse("refused.staleWays")
+}
+
+// wayEdits is everything a way changes. Facts come first; where lines already lie where the way lays
+// them nothing is written, so that two phones do not clash over what neither moved.
+func (e *Engine) wayEdits(a *asked, w *schedule.Way) []opsync.Edit {
+	edits := slices.Clone(a.edits)
+	id, n := e.newID(), len(edits)
+	crew := map[string]string{}
+	for _, x := range w.StandIns {
+		crew[x.Activity] = x.Crew
+	}
+	moved := map[string]schedule.Move{}
+	for _, m := range w.Moves {
+		moved[m.ID] = m
+	}
+	for _, l := range w.Laid {
+		kind, ed := e.sheet.layEdit(l.ID, l.At)
+		if kind == "" { // a line the change itself brought, such as a fix
+			kind, ed = "activity", set("activity", l.ID, "laid", l.At)
+		}
+		if c, ok := crew[l.ID]; ok {
+			ed.Set["crew"] = value(c)
+			ed.Set["booking"], ed.Set["toldStart"], ed.Set["toldFinish"] = value(nil), value(nil), value(nil)
+		}
+		if m, ok := moved[l.ID]; ok && m.Call {
+			e.redate(ed, kind, l)
+		}
+		if len(ed.Set) > 0 {
+			edits = append(edits, ed)
+		}
+	}
+	for i, o := range w.Openings {
+		edits = append(edits, set("opening", id+"."+itoa(n+i+1), "crew", o.Crew, "day", o.Day, "from", o.From, "to", o.To, "cost", o.Cost))
+	}
+	return edits
+}
+
+// redate undoes what was agreed with those who are not crews: an agreed visit has to be agreed anew,
+// a promised delivery is asked for on its new day. Crews keep what they were told: their text says so.
+func (e *Engine) redate(ed opsync.Edit, kind string, l schedule.Laid) {
+	switch kind {
+	case "hold":
+		ed.Set["visit"] = value(nil)
+	case "order":
+		ed.Set["due"] = value(l.At.Day())
+	}
+}
+
+// layEdit lays one line; its Set is empty when it is laid there already.
+func (s *sheet) layEdit(id string, at schedule.Minute) (kind string, ed opsync.Edit) {
+	var laid schedule.Minute
+	switch {
+	case s.acts[id] != nil:
+		kind, laid = "activity", s.acts[id].Laid
+	case s.holds[id] != nil:
+		kind, laid = "hold", s.holds[id].Laid
+	case s.orders[id] != nil:
+		kind, laid = "order", s.orders[id].Laid
+	default:
+		return "", ed
+	}
+	ed = set(kind, id)
+	if laid != at {
+		ed.Set["laid"] = value(at)
+	}
+	return kind, ed
+}
+
+// layAll lays every open line to where the plan has it.
+func (s *sheet) layAll(edits []opsync.Edit) []opsync.Edit {
+	for i := range s.plan.Lines {
+		l := &s.plan.Lines[i]
+		if l.Frozen || l.Start >= schedule.Never {
+			continue
+		}
+		if _, ed := s.layEdit(l.ID, l.Start); len(ed.Set) > 0 {
+			edits = append(edits, ed)
+		}
+	}
+	return edits
+}
+
+// waysView shows the ways last asked for.
+func (e *Engine) waysView() *WaysView {
+	a := e.asked
+	if a == nil {
+		return nil
+	}
+	s := e.sheet
+	v := &WaysView{Token: a.token, Title: a.title, More: !a.found.Done}
+	best := bestOf(a.found.Ways)
+	for i := range a.found.Ways {
+		c := e.card(s, a, &a.found.Ways[i])
+		c.Best = i == best
+		v.Cards = append(v.Cards, c)
+	}
+	slices.SortStableFunc(v.Cards, func(x, y WayCard) int {
+		switch {
+		case x.Best == y.Best:
+			return 0
+		case x.Best:
+			return -1
+		}
+		return 1
+	})
+	if len(v.Cards) > maxCards {
+		v.Cards = v.Cards[:maxCards]
+	}
+	v.Proof = e.proofLine(a.found)
+	return v
+}
+
+// bestOf is the way we would take: no extra cost if that is possible, then the soonest day, then the
+// fewest calls.
+func bestOf(ways []schedule.Way) int {
+	best := -1
+	for i := range ways {
+		if best < 0 || better(&ways[i], &ways[best]) {
+			best = i
+		}
+	}
+	return best
+}
+
+func better(a, b *schedule.Way) bool {
+	return cmp.Or(cmp.Compare(a.Cost, b.Cost), cmp.Compare(lastDay(0, a.Finish), lastDay(0, b.Finish)),
+		cmp.Compare(a.Weight, b.Weight), cmp.Compare(a.Drift, b.Drift)) < 0
+}
+
+func (e *Engine) proofLine(f *schedule.Ways) string {
+	w := e.words()
+	line := w.Count("ways.count", int64(len(f.Ways)))
+	switch {
+	case f.Whole:
+		line += " " + w.Say("proof.whole")
+	case slices.ContainsFunc(f.Ways, func(x schedule.Way) bool { return x.Proved.Soonest }):
+		line += " " + w.Say("proof.soonest")
+	case f.Done:
+		line += " " + w.Say("proof.found")
+	default:
+		line += " " + w.Say("proof.looking")
+	}
+	return line
+}
+
+// card is one way in words.
+func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
+	c := WayCard{Key: w.Key, Finish: s.finishAgainst(a.was, w.Finish), Calls: s.w.Count("calls", int64(w.Calls)), Name: s.wayName(w.Key)}
+	if w.Calls == 0 {
+		c.Calls = s.w.Say("calls.none")
+	}
+	if w.Cost > 0 {
+		c.Cost = "+ " + s.w.Money(w.Cost)
+	}
+	c.Extra = s.extras(w)
+	c.Proof = s.proof(w.Proved)
+	moves := slices.Clone(w.Moves)
+	slices.SortStableFunc(moves, func(x, y schedule.Move) int {
+		return cmp.Or(-cmp.Compare(x.Weight, y.Weight), cmp.Compare(x.Start, y.Start), cmp.Compare(x.ID, y.ID))
+	})
+	for _, call := range []bool{true, false} {
+		for _, m := range moves {
+			if m.Call == call {
+				c.Rows = append(c.Rows, s.row(m))
+			}
+		}
+	}
+	for _, r := range c.Rows {
+		if !r.Call {
+			c.Quiet++
+		}
+	}
+	return c
+}
+
+func (s *sheet) wayName(key string) string {
+	k := "way." + strings.TrimRight(key, "0123456789")
+	if s.w.Has(k) {
+		return s.w.Say(k)
+	}
+	return s.w.Say("way.other")
+}
+
+// finishAgainst says a finish beside the one before: "finish holds Thu 22", "finish Fri 23 (+1)".
+func (s *sheet) finishAgainst(was, now schedule.Minute) string {
+	a, b := lastDay(0, was), lastDay(0, now)
+	day := s.w.Near(b, s.today())
+	switch {
+	case was == 0 || now == 0:
+		return ""
+	case a == b:
+		return s.w.Say("finish.holds", "day", day)
+	}
+	n := s.workDaysBetween(a, b)
+	sign := "+"
+	if n < 0 {
+		sign, n = "−", -n
+	}
+	if n == 0 {
+		return s.w.Say("finish.day", "day", day)
+	}
+	return s.w.Say("finish.moves", "day", day, "n", sign+itoa(int(n)))
+}
+
+func (s *sheet) proof(p schedule.Proof) string {
+	switch {
+	case p.Soonest && p.Fewest:
+		return s.w.Say("proof.both")
+	case p.Soonest:
+		return s.w.Say("proof.soonest")
+	case p.Fewest:
+		return s.w.Say("proof.fewest")
+	}
+	return ""
+}
+
+// extras names what a way asks beyond the usual: Saturday work, overtime, a stand-in.
+func (s *sheet) extras(w *schedule.Way) string {
+	var out []string
+	add := func(t string) {
+		if !slices.Contains(out, t) {
+			out = append(out, t)
+		}
+	}
+	for _, o := range w.Openings {
+		if o.Day.Weekday() >= 5 {
+			add(s.w.Say("extra.saturday", "who", s.crewName(o.Crew)))
+		} else {
+			add(s.w.Say("extra.overtime", "who", s.crewName(o.Crew)))
+		}
+	}
+	for _, x := range w.StandIns {
+		add(s.w.Say("extra.standIn", "who", s.crewName(x.Crew)))
+	}
+	return strings.Join(out, " · ")
+}
+
+// row says who moves from when to when.
+func (s *sheet) row(m schedule.Move) WayRow {
+	r := WayRow{ID: m.ID, Call: m.Call, What: s.name(m.ID)}
+	from, to := s.days(m.FromStart, m.FromFinish), s.days(m.Start, m.Finish)
+	switch {
+	case s.holds[m.ID] != nil:
+		h := s.holds[m.ID]
+		r.Who, r.Phone = or(h.Agency, s.w.Say("inspector")), h.Phone
+		from, to = s.visitWords(m.FromStart), s.visitWords(m.Start)
+	case s.orders[m.ID] != nil:
+		o := s.orders[m.ID]
+		r.Who, r.Phone = or(o.Supplier, s.w.Say("delivery")), o.Phone
+		from, to = s.w.Near(m.FromStart.Day(), s.today()), s.w.Near(m.Start.Day(), s.today())
+	default:
+		who := m.Who
+		if a := s.acts[m.ID]; who == "" && a != nil {
+			who = a.Crew
+		}
+		r.Who = or(s.crewName(who), s.w.Say("nobody"))
+		if c := s.crews[who]; c != nil {
+			r.Phone = c.Phone
+		}
+	}
+	r.When = s.w.Say("row.moves", "to", to, "from", from)
+	if from == to {
+		r.When = to + ", " + s.w.Clock(m.Start.OfDay())
+	}
+	if m.Was != "" && m.Was != m.Who {
+		r.When = s.w.Say("row.insteadOf", "to", to, "who", s.crewName(m.Was))
+	}
+	return r
+}
+
+func (s *sheet) finishWords() string { return s.w.Dated(lastDay(0, s.plan.Finish)) }
+
+// textsReady says how many moved texts are drafted now.
+func (e *Engine) textsReady() string {
+	n := len(e.sheet.movedTexts())
+	if n == 0 {
+		return e.words().Say("texts.noneReady")
+	}
+	return e.words().Count("texts.ready", int64(n))
+}

@@ -1,0 +1,137 @@
+// Package words holds every sentence the engine says, in the languages of the site.
+//
+// One file per language (en.go, es.go) has the same keys with the same {gaps}; a test keeps them
+// complete. Use In to get a language, Say for a sentence and Count where a number decides the form.
+// Nothing here knows the plan: the engine hands over names and dates that are already words.
+package words
+
+import (
+	"sort"
+	"strconv"
+	"strings"
+)
+
+// Lang is one language: its sentences and how it writes dates.
+type Lang struct {
+	Code string // "en", "es"
+	Name string // what the language calls itself
+
+	text     map[string]string
+	days     [7]string // Monday first, short
+	daysLong [7]string
+	months   [12]string
+	monthsL  [12]string
+	am, pm   string
+	noon     string
+	midnight string
+	of       string // between the day and the month of a long date
+	and      string
+}
+
+// Codes are the languages there are, the default first.
+var Codes = []string{"en", "es"}
+
+// In returns the language of a code such as "es" or "es-MX"; English when it is not one of ours.
+func In(code string) *Lang {
+	if len(code) >= 2 && code[:2] == "es" {
+		return es
+	}
+	return en
+}
+
+// Known says whether code is one of Codes.
+func Known(code string) bool { return code == "en" || code == "es" }
+
+// Say fills the gaps of a sentence: Say("waits", "what", name) replaces {what}. A key that does not
+// exist comes back in brackets, which a test over all screens looks for.
+func (l *Lang) Say(key string, gaps ...string) string {
+	s, ok := l.text[key]
+	if !ok {
+		return "[" + key + "]"
+	}
+	return fill(s, gaps)
+}
+
+// Has says whether there is a sentence of that name.
+func (l *Lang) Has(key string) bool { _, ok := l.text[key]; return ok }
+
+// Count picks key.one or key.many by n and fills {n}.
+func (l *Lang) Count(key string, n int64, gaps ...string) string {
+	form := ".many"
+	if n == 1 || n == -1 {
+		form = ".one"
+	}
+	return l.Say(key+form, append([]string{"n", strconv.FormatInt(n, 10)}, gaps...)...)
+}
+
+// Keys lists the sentences in order, for the test that compares languages.
+func (l *Lang) Keys() []string {
+	keys := make([]string, 0, len(l.text))
+	for k := range l.text {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	return keys
+}
+
+// fill walks once over s, so that a name containing "{x}" is never read as a gap.
+func fill(s string, gaps []string) string {
+	if !strings.Contains(s, "{") {
+		return s
+	}
+	var b strings.Builder
+	for {
+		open := strings.IndexByte(s, '{')
+		if open < 0 {
+			break
+		}
+		end := strings.IndexByte(s[open:], '}')
+		if end < 0 {
+			break
+		}
+		b.WriteString(s[:open])
+		b.WriteString(gap(s[open+1:open+end], gaps))
+		s = s[open+end+1:]
+	}
+	b.WriteString(s)
+	return b.String()
+}
+
+func gap(name string, gaps []string) string {
+	for i := 0; i+1 < len(gaps); i += 2 {
+		if gaps[i] == name {
+			return gaps[i+1]
+		}
+	}
+	return "{" + name + "}"
+}
+
+// List joins names: "a", "a and b", "a, b and c".
+func (l *Lang) List(names []string) string {
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return names[0]
+	}
+	last := names[len(names)-1]
+	and := l.and
+	// "y" becomes "e" before the sound i (from memory, Spanish orthography).
+	if l.Code == "es" && last != "" {
+		if f := strings.ToLower(last); strings.HasPrefix(f, "i") || strings.HasPrefix(f, "hi") && !strings.HasPrefix(f, "hie") {
+			and = "e"
+		}
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " " + and + " " + last
+}
+
+// Upper makes the first letter of a sentence a capital.
+func Upper(s string) string {
+	for i, r := range s {
+		if i == 0 {
+			u := strings.ToUpper(string(r))
+			return u + s[len(string(r)):]
+		}
+	}
+	return s
+}
