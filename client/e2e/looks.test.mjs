@@ -1,0 +1,45 @@
+// Every screen in every theme in front of axe: no findings. axe-core checks what a machine can of
+// WCAG 2.2 A and AA and its own best practices; contrast here is asked to be 7:1 (WCAG 1.4.6, AAA).
+import assert from "node:assert/strict";
+import axe from "axe-core";
+import { story } from "./rig/story.mjs";
+import { en } from "./rig/words.mjs";
+
+const RULES = { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"], rules: { "color-contrast-enhanced": { enabled: true } } };
+
+/** The screens by their address, and how to get to those that have none of their own. */
+const SCREENS = [
+  ["today", "#/today"], ["cant", "#/cant"], ["strings", "#/strings"], ["block", "#/block/rough-electric"],
+  ["holds", "#/holds/board-ceiling-1"], ["holds", "#/holds"], ["texts", "#/texts"], ["more", "#/more"], ["setup", "#/setup"],
+  ["thing", "#/thing/activity/rough-electric"], ["thing", "#/thing/crew/board"], ["thing", "#/thing/hold/framing"], ["thing", "#/thing/site"],
+  ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["log", "#/log"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
+  ["join", "#/join"], ["look", "#/look"], ["about", "#/about"],
+];
+
+for (const theme of ["light", "night", "sun"]) {
+  story(`axe finds nothing on any screen, ${theme}`, async ({ phone }) => {
+    const marit = await phone({ theme });
+    await marit.open();
+    await marit.onScreen("today");
+    const found = [];
+    for (const [screen, hash] of SCREENS) {
+      await marit.go(hash, screen);
+      found.push(...await findings(marit, hash));
+    }
+    await marit.go("#/cant", "cant");
+    await marit.tap(/^Electric(?! B)/, marit.screen("cant"));
+    await marit.tap("Tuesday 6 April", marit.screen("cant"));
+    found.push(...await findings(marit, "the days of a crew"));
+    await marit.tap(en.cant.find);
+    await marit.screen("ways").locator("[data-way]").first().waitFor();
+    found.push(...await findings(marit, "ways"));
+    assert.deepEqual(found, []);
+  });
+}
+
+async function findings(phone, where) {
+  const seen = await phone.page.evaluate(() => document.documentElement.dataset.theme);
+  await phone.page.evaluate(axe.source);
+  const result = await phone.page.evaluate((rules) => window.axe.run(document, rules), RULES);
+  return result.violations.flatMap((v) => v.nodes.map((n) => `${where} (${seen}): ${v.id}: ${n.target.join(" ")}: ${n.failureSummary.split("\n").slice(1).join(" ").trim()}`));
+}

@@ -1,0 +1,76 @@
+// A site of one's own: begun without signal under a number the server gave ahead, filled from a
+// template, changed, and on the server as soon as there is one.
+import assert from "node:assert/strict";
+import { sameBytes } from "./rig/phone.mjs";
+import { story } from "./rig/story.mjs";
+import { en } from "./rig/words.mjs";
+
+story("a new site from the template, offline, then on a second phone", async ({ phone, server }) => {
+  const nils = await phone();
+  await nils.open();
+  await nils.onScreen("today");
+  await nils.kept();
+  await nils.sent();
+  nils.wire.cut();
+
+  await nils.go("#/start", "start");
+  await nils.page.getByLabel(en.field.name).fill("The cello room");
+  await nils.tap(en.start.go);
+  await nils.onScreen("setup");
+  await nils.tap(nils.screen("setup").locator("button.toggle").first());
+  await nils.page.getByLabel(en.field.start).fill("2027-05-03");
+  await nils.tap(en.setup.fill);
+  await nils.page.getByText(en.setup.groups.activity).first().waitFor();
+  await nils.go("#/strings", "strings");
+  await nils.page.locator("[data-block]").first().waitFor();
+  const blocks = await nils.page.locator("[data-block]").count();
+  assert.ok(blocks > 20, `a template is a whole job, not ${blocks} blocks`);
+
+  // One crew more, one piece of work more, and a link between them.
+  await nils.go("#/thing/crew", "thing");
+  await nils.page.getByLabel(en.field.name, { exact: true }).fill("Bench makers");
+  await nils.tap(en.add);
+  await nils.onScreen("setup");
+  await nils.go("#/thing/activity", "thing");
+  await nils.page.getByLabel(en.field.name, { exact: true }).fill("Set the workbench");
+  await nils.page.getByLabel(en.field.crew, { exact: true }).selectOption({ label: "Bench makers" });
+  await nils.page.getByLabel(en.block.typical).fill("6");
+  await nils.tap(en.add);
+  await nils.onScreen("setup");
+  await nils.go("#/strings", "strings");
+  await nils.page.locator("[data-block]").filter({ hasText: "Set the workbench" }).waitFor();
+  assert.equal(await nils.page.locator("[data-block]").count(), blocks + 1);
+
+  // Removed by mistake, and brought back.
+  await nils.go("#/strings", "strings");
+  await nils.page.locator("[data-block]").filter({ hasText: "Set the workbench" }).press("Enter");
+  await nils.onScreen("block");
+  await nils.tap(new RegExp(en.block.edit));
+  await nils.onScreen("thing");
+  await nils.tap(en.remove);
+  await nils.onScreen("setup");
+  await nils.page.getByText(en.setup.gone).first().click();
+  await nils.tap(`${en.restore}: Set the workbench`);
+  await nils.go("#/strings", "strings");
+  await nils.page.locator("[data-block]").filter({ hasText: "Set the workbench" }).waitFor();
+
+  // Signal: the site is on the server, and a second phone can be let in.
+  nils.wire.mend();
+  await nils.sent();
+  await nils.go("#/phone", "phone");
+  await nils.tap(en.phone.make);
+  const code = await nils.page.locator("[data-code]").getAttribute("data-code");
+  const ida = await phone();
+  await ida.open(`#/pair/${code}`);
+  await ida.page.getByLabel(en.join.name).fill("Ida");
+  await ida.tap(en.join.go);
+  await ida.onScreen("today");
+  await ida.sent();
+  const site = JSON.parse(await sameBytes(nils, ida));
+  assert.equal(site.name, "The cello room");
+  assert.ok(site.activities.some((a) => a.name === "Set the workbench"));
+  await server.kill();
+  await server.up();
+  await ida.sent();
+  assert.equal(JSON.parse(await sameBytes(nils, ida)).name, "The cello room", "the server kept it");
+});

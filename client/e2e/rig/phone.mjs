@@ -1,0 +1,142 @@
+// A phone in somebody's hand: a screen, a clock, a wire of its own to the server, and the few things
+// one does with it. Whatever waits here waits for something to be on the screen, never for time.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { Wire } from "./wire.mjs";
+import { en } from "./words.mjs";
+
+/** Twenty to seven on the demo's Tuesday, at the site. */
+export const MORNING = "2027-04-06T06:40:00-07:00";
+const PATIENCE = 20_000;
+
+export class Phone {
+  /** Takes a phone out of the box: nothing of any site is on it yet. */
+  static async on(browser, server, { at = MORNING, words = en, locale = "en-US", width = 390, height = 844, theme } = {}) {
+    const phone = new Phone();
+    phone.words = words;
+    phone.wire = await Wire.to(server);
+    phone.context = await browser.newContext({
+      viewport: { width, height }, hasTouch: width < 700, locale, timezoneId: "America/Los_Angeles",
+      deviceScaleFactor: 2, reducedMotion: "reduce", acceptDownloads: true,
+    });
+    phone.context.setDefaultTimeout(PATIENCE);
+    await phone.context.clock.setFixedTime(new Date(at));
+    if (theme) await phone.context.addInitScript((name) => localStorage.setItem("bb.theme", name), theme);
+    await phone.#newTab();
+    return phone;
+  }
+
+  taps = 0;
+  trouble = [];
+
+  async #newTab() {
+    this.page = await this.context.newPage();
+    this.page.on("pageerror", (e) => this.trouble.push(String(e.stack ?? e)));
+    this.page.on("console", (m) => {
+      // A cut wire is no fault of the page; everything else on the console is.
+      if (m.type() === "error" && !/net::ERR_|WebSocket connection to/.test(m.text())) this.trouble.push(m.text());
+    });
+  }
+
+  /** open goes to the site as a person does, from the home screen. */
+  async open(hash = "") {
+    await this.page.goto(this.wire.url + "/" + hash);
+    return this;
+  }
+
+  /** kept waits until the app would open without network. */
+  async kept() {
+    await this.page.evaluate(async () => { await navigator.serviceWorker.ready; });
+    await this.page.waitForFunction(() => navigator.serviceWorker.controller !== null);
+    return this;
+  }
+
+  /** killTab closes the page as a phone does that needs the memory; open starts it afresh. */
+  async killTab() {
+    await this.page.close();
+    await this.#newTab();
+  }
+
+  async setClock(at) { await this.context.clock.setFixedTime(new Date(at)); }
+
+  // ---- looking
+
+  button(name, within = this.page) { return within.getByRole("button", { name, exact: typeof name === "string" }); }
+
+  screen(name) { return this.page.locator(`main[data-screen="${name}"]`); }
+
+  async sees(text, within = this.page) {
+    await within.getByText(text).first().waitFor();
+  }
+
+  /** onScreen waits for a screen as the planner, not the memory of last time, has written it. */
+  async onScreen(name) {
+    await this.page.locator(`main[data-screen="${name}"][data-fresh="yes"][data-busy="no"]`).waitFor();
+    return this.screen(name);
+  }
+
+  // ---- doing
+
+  /** tap presses what a thumb would, a button or a link, and counts. */
+  async tap(what, within = this.page) {
+    await this.thing(what, within).first().click();
+    this.taps++;
+  }
+
+  /** thing is a button or link by its name, or whatever locator it is given. */
+  thing(what, within = this.page) {
+    if (typeof what !== "string" && !(what instanceof RegExp)) return what;
+    return within.getByRole("button", { name: what }).or(within.getByRole("link", { name: what }));
+  }
+
+  /** go opens a screen by its address, as "back" and links do. */
+  async go(hash, screen) {
+    await this.page.evaluate((to) => { location.hash = to; }, hash);
+    if (screen) await this.onScreen(screen);
+  }
+
+  /** tab presses one of the five at the foot of the screen. */
+  async tab(name) {
+    await this.page.getByRole("navigation").getByRole("link", { name: this.words.tabs[name] }).click();
+    this.taps++;
+    return this.onScreen(name);
+  }
+
+  /** sent waits until everything this phone changed has reached the server. */
+  async sent() { await this.page.locator('[data-unsent="0"][data-wire="on"]').first().waitFor(); }
+
+  /** unsent waits until so many changes are waiting to leave. */
+  async unsent(n) { await this.page.locator(`[data-unsent="${n}"]`).first().waitFor(); }
+
+  /** backup is the file "save a copy" makes. */
+  async backup() {
+    await this.go("#/more");
+    const [download] = await Promise.all([this.page.waitForEvent("download"), this.tap(new RegExp(this.words.more.backup))]);
+    return readFileSync(await download.path(), "utf8");
+  }
+
+  /** siteBytes is the site itself out of the backup, as it was written, not as it is understood. */
+  async siteBytes() {
+    const site = /^"site":(.*),$/m.exec(await this.backup());
+    assert.ok(site && site[1] !== "null", "the backup holds the site");
+    return site[1];
+  }
+
+  /** away ends the phone; anything that went wrong on its console fails the story. */
+  async away() {
+    await this.context.close();
+    await this.wire.close();
+    assert.deepEqual(this.trouble, [], "errors on the phone's console");
+  }
+}
+
+/** sameBytes waits until both phones hold the same site, and says where they differ when they never do. */
+export async function sameBytes(a, b) {
+  let one, other;
+  for (let tries = 0; tries < 40; tries++) {
+    [one, other] = [await a.siteBytes(), await b.siteBytes()];
+    if (one === other) return one;
+    await Promise.all([a.page, b.page].map((page) => page.waitForTimeout(100)));
+  }
+  assert.equal(one, other, "the two phones hold different sites");
+}
