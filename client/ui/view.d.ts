@@ -18,11 +18,15 @@ export interface View {
   refused?: string;
   /** Said is a short line about what was just done ("Way taken. 3 texts are ready."). */
   said?: string;
+  /** Added is the ID of the thing that "add" made. */
+  added?: string;
 }
 /** Head is on every screen. */
 export interface Head {
   siteId: string;
   site: string;
+  /** IANA name, so that the screen can tell the site's wall clock */
+  zone?: string;
   lang: string;
   now: Minute;
   finish: Minute;
@@ -105,7 +109,7 @@ export interface OnSite {
 /** Act is one call or deed with its button. */
 export interface Act {
   id: string;
-  /** callIn, visitResult, order, arrived, ask, sendTexts, photos, answer */
+  /** callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer */
   kind: string;
   /** the thing */
   on: string;
@@ -127,6 +131,9 @@ export interface MovedLine {
 export interface CantView {
   /** those with work ahead, soonest first */
   crews: CantCrew[];
+  /** Crew and Picked are filled in already when a crew's "no" led here. */
+  crew?: string;
+  picked?: PlainDay[];
 }
 export interface CantCrew {
   id: string;
@@ -511,6 +518,10 @@ export interface Change {
   /** longer */
   labour?: Range;
   why?: string;
+  /** At is the new visit of a hold (visit); without it the first window of From is taken. */
+  at?: Minute;
+  /** Outdoor keeps only outdoor work off the days (shut): rain. */
+  outdoor?: boolean;
 }
 /**
  * Reply is what goes back: bytes out. The worker keeps Ops and Meta (strictly) before it shows View
@@ -525,6 +536,8 @@ export interface Reply {
   changed?: boolean;
   /** device names learned */
   names?: Record<string, string>;
+  /** Document is the whole site as one canonical JSON document: the answer to "export". */
+  document?: unknown;
   /** the request itself was broken: a defect, not a user error */
   failed?: string;
 }

@@ -1,0 +1,102 @@
+// Bundles the client into the folder the binary embeds. `go run ./embed/build` calls it after it has
+// built the engine; the environment says where things are (defaults fit a call by hand):
+//   BB_WEB   folder with engine.wasm and wasm_exec.js      BB_OUT  where the result goes
+//   BB_DEV=1 readable and uncompressed                     BB_VERSION  shown in "About"
+import { build } from "esbuild";
+import { createHash } from "node:crypto";
+import { brotliCompressSync, gzipSync, constants } from "node:zlib";
+import * as fs from "node:fs";
+import * as path from "node:path";
+import { fileURLToPath } from "node:url";
+
+const here = path.dirname(fileURLToPath(import.meta.url));
+const web = process.env.BB_WEB ?? path.join(here, "../bin/web");
+const out = process.env.BB_OUT ?? path.join(here, "../embed/dist");
+const dev = process.env.BB_DEV === "1";
+const version = process.env.BB_VERSION ?? "dev";
+
+const hash = (bytes) => createHash("sha256").update(bytes).digest("hex").slice(0, 10);
+const read = (name) => fs.readFileSync(path.join(here, name));
+
+/** Files by URL path, written only when everything has been built. */
+const files = new Map();
+
+/** put keeps bytes under a name that changes with them, and returns its path. */
+function put(name, bytes) {
+  const dot = name.lastIndexOf(".");
+  const url = `/${name.slice(0, dot)}.${hash(bytes)}${name.slice(dot)}`;
+  files.set(url, bytes);
+  return url;
+}
+
+const common = {
+  bundle: true, write: false, format: "esm", target: ["chrome109", "safari16", "firefox115"],
+  minify: !dev, legalComments: "none", logLevel: "warning", charset: "utf8",
+  jsx: "automatic", jsxImportSource: "preact",
+  alias: { "go-exec": path.join(web, "wasm_exec.js") },
+};
+
+async function bundle(entry, define = {}) {
+  const asText = Object.fromEntries(Object.entries(define).map(([k, v]) => [k, JSON.stringify(v)]));
+  const made = await build({ ...common, entryPoints: [path.join(here, entry)], outdir: "x", define: asText });
+  return made.outputFiles;
+}
+
+const wasm = put("engine.wasm", fs.readFileSync(path.join(web, "engine.wasm")));
+const [workerCode] = await bundle("worker/main.ts", { WASM_URL: wasm });
+const worker = put("worker.js", Buffer.from(workerCode.contents));
+const ui = await bundle("ui/main.tsx", { WORKER_URL: worker, VERSION: version });
+const css = await bundle("ui/look/app.css");
+const js = put("app.js", Buffer.from(ui.find((f) => f.path.endsWith(".js")).contents));
+const style = put("app.css", Buffer.from(css[0].contents));
+
+const icons = Object.fromEntries(
+  ["mark.svg", "icon-192.png", "icon-512.png", "icon-maskable-512.png", "apple-touch.png"]
+    .map((name) => [name, put(name, read(`icons/${name}`))]));
+const manifest = put("manifest.webmanifest",
+  Buffer.from(read("icons/manifest.json").toString().replace(/\{(icon[^}]*|mark[^}]*)\}/g, (_, n) => icons[n])));
+
+const page = read("ui/index.html").toString()
+  .replaceAll("{style}", style).replaceAll("{app}", js).replaceAll("{worker}", worker)
+  .replaceAll("{manifest}", manifest).replaceAll("{mark}", icons["mark.svg"]).replaceAll("{touch}", icons["apple-touch.png"]);
+files.set("/index.html", Buffer.from(page));
+
+// The service worker names every file it keeps; its own bytes change when any of them does, which is
+// how a browser notices a new version.
+const keep = ["/", ...[...files.keys()].filter((url) => url !== "/index.html")];
+const [sw] = await bundle("sw/sw.ts", { KEEP: keep, BUILD: hash(Buffer.from(page + keep.join())) });
+files.set("/sw.js", Buffer.from(sw.contents));
+
+write();
+report();
+
+function write() {
+  fs.mkdirSync(out, { recursive: true });
+  for (const name of fs.readdirSync(out)) if (name !== ".gitignore") fs.rmSync(path.join(out, name), { recursive: true });
+  for (const [url, bytes] of files) {
+    const file = path.join(out, url);
+    fs.writeFileSync(file, bytes);
+    if (!dev && !url.endsWith(".png")) pack(file, bytes);
+  }
+}
+
+/** pack writes file.br and file.gz. The engine takes seconds, so its packed form is kept by its hash. */
+function pack(file, bytes) {
+  const kept = path.join(web, "packed", hash(bytes));
+  if (!fs.existsSync(kept + ".gz")) {
+    fs.mkdirSync(path.dirname(kept), { recursive: true });
+    const params = { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_LGWIN]: 24, [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length };
+    fs.writeFileSync(kept + ".br", brotliCompressSync(bytes, { params }));
+    fs.writeFileSync(kept + ".gz", gzipSync(bytes, { level: 9 }));
+  }
+  fs.copyFileSync(kept + ".br", file + ".br");
+  fs.copyFileSync(kept + ".gz", file + ".gz");
+}
+
+function report() {
+  for (const [url, bytes] of files) {
+    const br = path.join(out, url + ".br");
+    const packed = fs.existsSync(br) ? `, ${(fs.statSync(br).size / 1000).toFixed(1)} kB br` : "";
+    console.log(`${url.padEnd(40)} ${(bytes.length / 1000).toFixed(1)} kB${packed}`);
+  }
+}

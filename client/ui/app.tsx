@@ -1,0 +1,69 @@
+import { status } from "./bridge";
+import { head, views } from "./state";
+import { route } from "./route";
+import { Bar, Broken, Elsewhere, Page, Refused, Spoken, Strip, Update } from "./parts/frame";
+import { Hatches } from "./parts/hatch";
+import { About } from "./screens/about";
+import { Block } from "./screens/block";
+import { Cant } from "./screens/cant";
+import { Holds } from "./screens/holds";
+import { Join } from "./screens/join";
+import { Log } from "./screens/log";
+import { Look } from "./screens/look";
+import { More } from "./screens/more";
+import { Phones } from "./screens/phones";
+import { Setup } from "./screens/setup";
+import { Sites } from "./screens/sites";
+import { Start } from "./screens/start";
+import { Strings } from "./screens/strings";
+import { Texts } from "./screens/texts";
+import { Thing } from "./screens/thing";
+import { Today } from "./screens/today";
+import { Ways } from "./screens/ways";
+import { Welcome } from "./screens/welcome";
+
+export function App() {
+  return (
+    <div class="app">
+      <Hatches />
+      <Inside />
+      <Refused />
+    </div>
+  );
+}
+
+/** Screens that need no site, or are about getting one. */
+const FREE: Record<string, () => preact.JSX.Element> = { pair: Join, join: Join, start: Start, look: Look, about: About };
+
+function Inside() {
+  const { phase } = status.value;
+  const { screen } = route.value;
+  if (phase === "elsewhere") return <Elsewhere />;
+  if (phase === "broken") return <Broken />;
+  const free = FREE[screen];
+  if (!head.value && (free || phase !== "open")) {
+    const Free = free ?? Welcome;
+    return <Page screen={free ? screen : "welcome"}><Free /></Page>;
+  }
+  return (
+    <>
+      <Strip />
+      <Update />
+      <Body screen={screen} />
+      <Spoken />
+      <Bar />
+    </>
+  );
+}
+
+const SCREENS: Record<string, () => preact.JSX.Element | null> = {
+  today: Today, cant: Cant, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, more: More,
+  setup: Setup, thing: Thing, log: Log, sites: Sites, phone: Phones, ...FREE,
+};
+
+function Body({ screen }: { screen: string }) {
+  const Screen = SCREENS[screen] ?? Today;
+  const wide = screen === "strings";
+  void views.value;
+  return <Page screen={screen} wide={wide}><Screen /></Page>;
+}

@@ -1,0 +1,63 @@
+// Talks to the worker: one message out, one answer back, and now and then news nobody asked for.
+import { signal } from "@preact/signals";
+import type { Answer, Intent, Job, Push, Status, Trouble } from "../worker/messages";
+import type { View } from "./view";
+import { civil } from "./clock";
+import { trusted } from "./trusted";
+
+declare const WORKER_URL: string;
+
+export class TroubleError extends Error {
+  constructor(readonly trouble: Trouble) { super(trouble.text ?? trouble.code); }
+}
+
+export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0 });
+export const zone = signal("");
+
+type Waiting = { done: (a: Answer) => void; fail: (e: Error) => void };
+const waiting = new Map<number, Waiting>();
+let count = 0;
+let worker: Worker;
+let changed = () => {};
+
+/** begin starts the worker; onChange is called when the site changed without this screen's doing. */
+export function begin(lang: string, site: string, onChange: () => void) {
+  changed = onChange;
+  worker = new Worker(trusted(WORKER_URL), { type: "module" });
+  worker.onmessage = (e: MessageEvent<Answer | Push>) => hear(e.data);
+  worker.onerror = (e) => {
+    status.value = { ...status.value, phase: "broken", why: { code: "stumbled", text: e.message } };
+  };
+  addEventListener("online", () => void job({ to: "online" }));
+  void job({ to: "start", lang, site });
+}
+
+function hear(m: Answer | Push) {
+  if ("push" in m) {
+    if (m.push === "status") status.value = m.status;
+    else changed();
+    return;
+  }
+  const w = waiting.get(m.n);
+  waiting.delete(m.n);
+  if (m.error) w?.fail(new TroubleError(m.error));
+  else w?.done(m);
+}
+
+function send(what: Job): Promise<Answer> {
+  const at = new Date();
+  const n = ++count;
+  const answer = new Promise<Answer>((done, fail) => waiting.set(n, { done, fail }));
+  worker.postMessage({ ...what, n, now: civil(at, zone.value), wall: at.getTime() });
+  return answer;
+}
+
+export async function job<T = unknown>(what: Job): Promise<T> {
+  return (await send(what)).value as T;
+}
+
+/** engine sends an intent; the view comes back as the text the engine wrote, to be kept as it is. */
+export async function engine(req: Intent): Promise<{ view?: View; text?: string }> {
+  const { view: text } = await send({ to: "engine", req });
+  return text ? { view: JSON.parse(text) as View, text } : {};
+}

@@ -1,0 +1,48 @@
+// The screen. It paints what it saw last before the planner is there, then only what the engine says.
+import { effect } from "@preact/signals";
+import { render } from "preact";
+import { App } from "./app";
+import { begin, status } from "./bridge";
+import { route } from "./route";
+import { forgetViews, lastSite, read, recall, show, write } from "./state";
+import { chooseTheme } from "./theme";
+import { watchForUpdates } from "./updates";
+import { chooseLang, lang } from "./words";
+
+chooseTheme(read("bb.theme"));
+chooseLang(read("bb.lang") || navigator.language);
+recall(route.value.screen);
+
+const app = document.getElementById("app")!;
+app.replaceChildren();
+render(<App />, app);
+
+let showing = Promise.resolve();
+/** Shows one after the other, and the last wish wins: ten changes from outside are one new picture. */
+let wishes = 0;
+function showSoon() {
+  const mine = ++wishes;
+  showing = showing.then(() => (mine === wishes ? show() : undefined));
+}
+
+let site = lastSite();
+effect(() => {
+  const s = status.value;
+  if (s.site && s.site !== site) {
+    if (site) forgetViews();
+    site = s.site;
+    write("bb.site", site);
+  }
+});
+
+let shown = "";
+effect(() => {
+  const at = `${status.value.phase} ${status.value.site} ${route.value.screen}/${route.value.rest.join("/")} ${lang.value}`;
+  if (status.value.phase === "open" && at !== shown) { shown = at; showSoon(); }
+});
+
+begin(lang.value, lastSite(), showSoon);
+// The day goes on: what is late, what is on today.
+setInterval(() => { if (!document.hidden) showSoon(); }, 60_000);
+document.addEventListener("visibilitychange", () => { if (!document.hidden) showSoon(); });
+addEventListener("load", () => setTimeout(watchForUpdates, 0));

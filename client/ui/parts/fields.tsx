@@ -1,0 +1,46 @@
+import type { ComponentChildren } from "preact";
+
+/** Field is a label with what it labels inside, so that a tap on the word is a tap on the field. */
+export function Field({ label, note, children }: { label: string; note?: string; children: ComponentChildren }) {
+  return (
+    <label class="field">
+      <span class="name">{label}{note && <span class="soft"> {note}</span>}</span>
+      {children}
+    </label>
+  );
+}
+
+export function Check({ label, on, set }: { label: string; on: boolean; set: (on: boolean) => void }) {
+  return (
+    <label class="check">
+      <input type="checkbox" checked={on} onChange={(e) => set(e.currentTarget.checked)} />
+      <span>{label}</span>
+    </label>
+  );
+}
+
+export function Pick({ label, value, choices, set, empty }: {
+  label: string; value: string; choices: { id: string; name: string }[]; set: (id: string) => void; empty?: string;
+}) {
+  return (
+    <Field label={label}>
+      <select value={value} onChange={(e) => set(e.currentTarget.value)}>
+        {empty !== undefined && <option value="">{empty}</option>}
+        {choices.map((c) => <option key={c.id} value={c.id}>{c.name}</option>)}
+      </select>
+    </Field>
+  );
+}
+
+/** Toggles is a row of big keys of which one is down. */
+export function Toggles({ label, value, choices, set }: {
+  label: string; value: string; choices: { id: string; name: string }[]; set: (id: string) => void;
+}) {
+  return (
+    <div class="toggles" role="group" aria-label={label}>
+      {choices.map((c) => (
+        <button key={c.id} type="button" class="toggle" aria-pressed={c.id === value} onClick={() => set(c.id)}>{c.name}</button>
+      ))}
+    </div>
+  );
+}

@@ -1,0 +1,156 @@
+// One input for each kind of value of the site file. Each takes the value as the file has it and gives
+// it back the same way; null clears it.
+import type { JSX } from "preact";
+import type { Choice, Range } from "../view";
+import { clockMinutes, clockText } from "../clock";
+import { CAUTIONS, TRADES, type Spec } from "../forms";
+import { t } from "../words";
+import { Check, Field, Pick } from "./fields";
+
+export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[] }
+interface Props { spec: Spec; value: unknown; set: (value: unknown) => void; lists: Lists }
+type Draw = (p: Props & { label: string }) => JSX.Element;
+
+const text = (v: unknown) => (typeof v === "string" ? v : "");
+const list = (v: unknown) => (Array.isArray(v) ? (v as string[]) : []);
+const num = (v: unknown) => (typeof v === "number" ? v : 0);
+/** plain spreads the type in, because the element's own types tie each input type to other rules. */
+const plain = (kind: { type: string; inputMode?: "tel" }): Draw => ({ label, value, set, spec }) => (
+  <Field label={label}>
+    <input {...(kind as object)} required={spec.must} value={text(value)} onInput={(e) => set(e.currentTarget.value || null)} />
+  </Field>
+);
+
+/** count shows value / unit as a number and stores number x unit. */
+const count = (unit: number, step: string, min?: string): Draw => ({ label, value, set, spec }) => (
+  <Field label={label}>
+    <input type="number" inputMode="decimal" step={step} min={min} required={spec.must} value={value === undefined || value === null ? "" : String(num(value) / unit)}
+      onInput={(e) => set(e.currentTarget.value === "" ? null : Math.round(Number(e.currentTarget.value) * unit))} />
+  </Field>
+);
+
+const area = (join: string | null): Draw => ({ label, value, set }) => (
+  <Field label={label}>
+    <textarea rows={3} value={join === null ? text(value) : list(value).join(join)}
+      onInput={(e) => { const v = e.currentTarget.value; set(!v ? null : join === null ? v : v.split(join).map((x) => x.trim()).filter(Boolean)); }} />
+  </Field>
+);
+
+const pick = (choices: (l: Lists) => Choice[], empty = true): Draw => ({ label, value, set, lists }) => (
+  <Pick label={label} value={text(value)} choices={choices(lists)} empty={empty ? t().none : undefined} set={(id) => set(id || null)} />
+);
+
+const several = (choices: (l: Lists) => Choice[]): Draw => ({ label, value, set, lists }) => {
+  const on = list(value);
+  return (
+    <details class="several">
+      <summary>{label}{on.length ? ` (${on.length})` : ""}</summary>
+      {choices(lists).map((c) => (
+        <Check key={c.id} label={c.name} on={on.includes(c.id)} set={(yes) => { const next = yes ? [...on, c.id] : on.filter((x) => x !== c.id); set(next.length ? next : null); }} />
+      ))}
+    </details>
+  );
+};
+
+const clock: Draw = ({ label, value, set }) => (
+  <Field label={label}>
+    <input type="time" value={value ? clockText(num(value)) : ""} onInput={(e) => set(e.currentTarget.value ? clockMinutes(e.currentTarget.value) : null)} />
+  </Field>
+);
+
+const extra: Draw = ({ label, value, set }) => {
+  const v = (value ?? undefined) as { from: number; to: number; cost?: number } | undefined;
+  const put = (more: object) => set({ ...v, ...more });
+  return (
+    <fieldset class="group">
+      <Check label={label} on={!!v} set={(on) => set(on ? { from: 8 * 60, to: 14 * 60 } : null)} />
+      {v && (
+        <div class="three">
+          <Field label={t().field.from}><input type="time" value={clockText(v.from)} onInput={(e) => put({ from: clockMinutes(e.currentTarget.value) })} /></Field>
+          <Field label={t().field.to}><input type="time" value={clockText(v.to)} onInput={(e) => put({ to: clockMinutes(e.currentTarget.value) })} /></Field>
+          <Field label={t().field.cost}><input type="number" min="0" value={v.cost ? v.cost / 100 : ""} onInput={(e) => put({ cost: Math.round(Number(e.currentTarget.value) * 100) })} /></Field>
+        </div>
+      )}
+    </fieldset>
+  );
+};
+
+const HOUR = 60;
+
+const range: Draw = ({ label, value, set }) => {
+  const v = (value ?? {}) as Partial<Range>;
+  const put = (key: keyof Range, hours: string) => {
+    const next: Partial<Range> = { ...v, [key]: Math.round(Number(hours) * HOUR) };
+    if (!next.low) delete next.low;
+    if (!next.high) delete next.high;
+    set({ typical: 0, ...next });
+  };
+  return (
+    <fieldset class="group">
+      <legend>{label}</legend>
+      <div class="three">
+        {(["low", "typical", "high"] as const).map((key) => (
+          <Field key={key} label={t().block[key]}>
+            <input type="number" inputMode="decimal" min="0" step="0.5" value={v[key] ? v[key] / HOUR : ""} onInput={(e) => put(key, e.currentTarget.value)} />
+          </Field>
+        ))}
+      </div>
+    </fieldset>
+  );
+};
+
+export const DEFAULT_WEEK = [...Array(5).fill(["08:00-12:00", "12:30-16:30"]), [], []] as string[][];
+
+/** week edits the windows of each weekday, two at most; that is what crews say on the phone. */
+const week = (own: boolean): Draw => ({ label, value, set }) => {
+  const v = (Array.isArray(value) ? value : own ? undefined : DEFAULT_WEEK) as string[][] | undefined;
+  const put = (day: number, windows: string[]) => set(v!.map((w, i) => (i === day ? windows : (w ?? []))));
+  return (
+    <details class="several">
+      <summary>{label}{own && !v ? `: ${t().field.siteHours}` : ""}</summary>
+      {own && <Check label={t().field.ownHours} on={!!v} set={(on) => set(on ? DEFAULT_WEEK : null)} />}
+      {v && t().weekdays.map((name, day) => <WeekDay key={name} name={name} windows={v[day] ?? []} set={(w) => put(day, w)} />)}
+    </details>
+  );
+};
+
+function WeekDay({ name, windows, set }: { name: string; windows: string[]; set: (w: string[]) => void }) {
+  const at = (i: number, end: 0 | 1) => windows[i]?.split("-")[end] ?? "";
+  const put = (i: number, end: 0 | 1, value: string) => {
+    const both = [at(i, 0), at(i, 1)];
+    both[end] = value;
+    const next = [...windows];
+    next[i] = both.join("-");
+    set(next.filter((w) => w && w !== "-"));
+  };
+  return (
+    <div class="weekday" role="group" aria-label={name}>
+      <b>{name}</b>
+      {[0, 1].map((i) => (
+        <span key={i} class="span">
+          <input type="time" aria-label={`${name} ${i ? t().field.second : t().field.first} ${t().field.from}`} value={at(i, 0)} onInput={(e) => put(i, 0, e.currentTarget.value)} />
+          –
+          <input type="time" aria-label={`${name} ${i ? t().field.second : t().field.first} ${t().field.to}`} value={at(i, 1)} onInput={(e) => put(i, 1, e.currentTarget.value)} />
+        </span>
+      ))}
+    </div>
+  );
+}
+
+const flag: Draw = ({ label, value, set }) => <Check label={label} on={value === true} set={(on) => set(on || null)} />;
+const named = (ids: string[], words: Record<string, string>) => ids.map((id) => ({ id, name: words[id] ?? id }));
+
+const DRAW: Record<Spec["input"], Draw> = {
+  text: plain({ type: "text" }), tel: plain({ type: "tel", inputMode: "tel" }), day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
+  area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
+  count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), number: count(1, "any", "0"), money: count(100, "0.01", "0"), lag: count(60, "any"),
+  trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
+  linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
+  crew: pick((l) => l.crews), place: pick((l) => l.places), node: pick((l) => l.nodes),
+  crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, {})),
+};
+
+export function InputOf(p: Props) {
+  const Draw = DRAW[p.spec.input];
+  return <Draw {...p} label={t().field[p.spec.word] as string} />;
+}

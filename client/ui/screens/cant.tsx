@@ -1,0 +1,63 @@
+import { useState } from "preact/hooks";
+import type { CantCrew } from "../view";
+import { views } from "../state";
+import { go, route } from "../route";
+import { t } from "../words";
+import { findWays } from "../ways";
+import { Btn, Named, Title } from "../parts/kit";
+import { Field } from "../parts/fields";
+
+/** Who, then which days: two taps and the ways are on their way. */
+export function Cant() {
+  const v = views.value.cant?.cant;
+  const crew = v?.crews.find((c) => c.id === route.value.rest[0]);
+  if (crew) return <Days key={crew.id} crew={crew} />;
+  return (
+    <>
+      <Title goBack={["today"]} line={t().cant.lead}>{t().cant.title}</Title>
+      <div class="stack">
+        {v?.crews.map((c) => (
+          <button key={c.id} type="button" class="pick" onClick={() => go("cant", c.id)}>
+            <Named trade={c.trade}>{c.name}</Named>
+            <span class="soft">{c.next}</span>
+          </button>
+        ))}
+        {v && !v.crews.length && <p class="soft">{t().cant.nobody}</p>}
+      </div>
+    </>
+  );
+}
+
+function Days({ crew }: { crew: CantCrew }) {
+  const [picked, setPicked] = useState<string[]>([]);
+  const [own, setOwn] = useState({ from: "", to: "", why: "" });
+  const w = t().cant;
+  const flip = (day: string) => setPicked(picked.includes(day) ? picked.filter((d) => d !== day) : [...picked, day].sort());
+  const from = own.from || picked[0] || "";
+  const to = own.to || own.from || picked.at(-1) || "";
+  const find = () => { void findWays({ kind: "away", crew: crew.id, from, to, why: own.why || undefined }); go("ways"); };
+  return (
+    <>
+      <Title goBack={["cant"]} line={crew.next}>{w.days(crew.name)}</Title>
+      <div class="days">
+        {crew.days.slice(0, 8).map((d) => (
+          <button key={d.day} type="button" class="day" aria-pressed={picked.includes(d.day)} aria-label={d.long} onClick={() => flip(d.day)}>
+            <b>{d.short}</b>
+            {crew.booked.includes(d.day) && <span>{w.booked}</span>}
+          </button>
+        ))}
+      </div>
+      <details class="more">
+        <summary>{w.longer}</summary>
+        <div class="two">
+          <Field label={w.from}><input type="date" value={own.from} onInput={(e) => setOwn({ ...own, from: e.currentTarget.value })} /></Field>
+          <Field label={w.to}><input type="date" value={own.to} min={own.from} onInput={(e) => setOwn({ ...own, to: e.currentTarget.value })} /></Field>
+        </div>
+        <Field label={w.why}><input value={own.why} onInput={(e) => setOwn({ ...own, why: e.currentTarget.value })} /></Field>
+      </details>
+      <div class="foot">
+        <Btn kind="main" changes off={!from} onPress={find}>{from ? w.find : w.pick}</Btn>
+      </div>
+    </>
+  );
+}

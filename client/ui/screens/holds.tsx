@@ -1,0 +1,102 @@
+import { useState } from "preact/hooks";
+import type { HoldLine } from "../view";
+import { act, views } from "../state";
+import { path, route, swap } from "../route";
+import { t } from "../words";
+import { Btn, Named, PhoneLink, ReadOnly, Title } from "../parts/kit";
+import { Field, Pick } from "../parts/fields";
+import { Lines } from "./block";
+
+export function Holds() {
+  const v = views.value.holds?.holds;
+  const w = t().holds;
+  if (!v) return <Title>{w.title}</Title>;
+  return (
+    <>
+      <Title line={v.line} goBack={route.value.rest[0] ? ["holds"] : undefined}>{v.name ? w.titleOf(v.name) : w.title}</Title>
+      <ReadOnly />
+      {v.name && <div class="cover-up"><Named trade={v.trade}>{v.name}</Named></div>}
+      {v.holds.map((h) => <HoldCard key={h.id} h={h} />)}
+      {v.name && !v.holds.length && <p class="soft">{w.none}</p>}
+      <Lines name={w.others} lines={v.others} />
+      {v.choices.length > 0 && <Pick label={w.choose} value={v.for} choices={v.choices} set={(id) => swap("holds", id)} />}
+      {v.foot && <p class="soft foot-note">{v.foot}</p>}
+    </>
+  );
+}
+
+function HoldCard({ h }: { h: HoldLine }) {
+  const w = t().holds;
+  const signed = h.state === "signed";
+  return (
+    <article class={`hold ${h.state}${h.late ? " late" : ""}`} data-hold={h.id}>
+      <h2><span>{h.name}</span> <span class="status">{h.status}</span></h2>
+      {!signed && (
+        <div class="behind">
+          {h.waits.map((l) => (
+            <p key={l.link + l.id}>{w.waits} <a href={l.kind === "hold" ? path("holds", l.id) : path("block", l.id)}><b>{l.name}</b></a> <span class="soft">{l.when}</span></p>
+          ))}
+          {h.ready.length > 0 && <><p>{w.ready}</p><ul class="ready">{h.ready.map((r) => <li key={r}>{r}</li>)}</ul></>}
+          {h.photos > 0 && <p>{w.photos(h.taken, h.photos)}</p>}
+          {h.visit && <p><b>{h.visit}</b></p>}
+          {(h.agency || h.code) && <p class="soft">{[h.agency, h.code].filter(Boolean).join(" · ")}</p>}
+          {h.said && <div class="said"><p class="soft">{w.said}</p><p class="list">{h.said}</p></div>}
+          {h.effect && <p class="rust"><b>{h.effect}</b></p>}
+          <Next h={h} />
+        </div>
+      )}
+    </article>
+  );
+}
+
+/** Next is the next thing to do about a hold, as a button, and nothing else. */
+function Next({ h }: { h: HoldLine }) {
+  const w = t().holds;
+  const [step, setStep] = useState<"" | "callIn" | "result">("");
+  if (step === "callIn") return <CallIn h={h} close={() => setStep("")} />;
+  if (step === "result") return <Result h={h} close={() => setStep("")} />;
+  const photo = h.photos > h.taken && (
+    <Btn changes label={`${w.onePhoto}: ${h.name}`} onPress={() => void act({ do: "photos", id: h.id, count: h.taken + 1 })}>{w.onePhoto}</Btn>
+  );
+  return (
+    <div class="acts">
+      {photo}
+      <PhoneLink phone={h.phone} who={h.agency || h.name} />
+      {h.next === "callIn" && <Btn changes kind={h.late ? "main" : "plain"} label={`${w.callIn}: ${h.name}`} onPress={() => setStep("callIn")}>{w.callIn}</Btn>}
+      {h.next === "result" && <Btn changes kind="main" label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
+    </div>
+  );
+}
+
+function CallIn({ h, close }: { h: HoldLine; close: () => void }) {
+  const w = t().holds;
+  const say = async (at?: string) => { if (await act({ do: "callIn", id: h.id, at })) close(); };
+  return (
+    <div class="step" role="group" aria-label={w.callInFor}>
+      <h3>{w.callInFor}</h3>
+      <div class="stack">
+        {h.visits.map((v) => <Btn key={v.at} changes onPress={() => void say(v.at)}>{v.text}</Btn>)}
+        <Btn changes onPress={() => void say()}>{w.notAgreed}</Btn>
+        <Btn kind="quiet" onPress={close}>{t().cancel}</Btn>
+      </div>
+    </div>
+  );
+}
+
+function Result({ h, close }: { h: HoldLine; close: () => void }) {
+  const w = t().holds;
+  const [list, setList] = useState("");
+  const say = async (key: string) => { if (await act({ do: "result", id: h.id, key, said: list.trim() || undefined })) close(); };
+  return (
+    <div class="step" role="group" aria-label={w.result}>
+      <h3>{w.result}</h3>
+      <Field label={w.list}><textarea rows={3} value={list} onInput={(e) => setList(e.currentTarget.value)} /></Field>
+      <div class="stack">
+        <Btn kind="good" changes label={`${w.passed}: ${h.name}`} onPress={() => void say("pass")}>{w.passed}</Btn>
+        <Btn changes label={`${w.partial}: ${h.name}`} onPress={() => void say("partial")}>{w.partial}</Btn>
+        <Btn kind="bad" changes label={`${w.failed}: ${h.name}`} onPress={() => void say("fail")}>{w.failed}</Btn>
+        <Btn kind="quiet" onPress={close}>{t().cancel}</Btn>
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,38 @@
+import { useState } from "preact/hooks";
+import { job } from "../bridge";
+import { read, refused, troubleText, write } from "../state";
+import { route, swap } from "../route";
+import { t } from "../words";
+import { Btn, Title } from "../parts/kit";
+import { Field } from "../parts/fields";
+
+/** Join takes a code, from the address (#/pair/CODE, as the picture has it) or typed. */
+export function Join() {
+  const w = t().join;
+  const [code, setCode] = useState(route.value.rest[0] ?? "");
+  const [name, setName] = useState(read("bb.name"));
+  const [working, setWorking] = useState(false);
+  const ready = code.trim() && name.trim() && !working;
+  const join = async () => {
+    setWorking(true);
+    write("bb.name", name.trim());
+    try {
+      await job({ to: "pair", code: code.trim(), name: name.trim() });
+      swap("today");
+    } catch (e) {
+      refused.value = troubleText(e);
+    } finally {
+      setWorking(false);
+    }
+  };
+  return (
+    <>
+      <Title goBack={["sites"]} line={w.lead}>{w.title}</Title>
+      <form onSubmit={(e) => { e.preventDefault(); if (ready) void join(); }}>
+        <Field label={w.code}><input class="typed" autocomplete="off" autocapitalize="characters" spellcheck={false} value={code} onInput={(e) => setCode(e.currentTarget.value)} /></Field>
+        <Field label={w.name}><input autocomplete="name" value={name} onInput={(e) => setName(e.currentTarget.value)} /></Field>
+        <div class="foot"><Btn kind="main" off={!ready} onPress={() => void join()}>{w.go}</Btn></div>
+      </form>
+    </>
+  );
+}

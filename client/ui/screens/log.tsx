@@ -1,0 +1,37 @@
+import type { LogLine } from "../view";
+import { act, views } from "../state";
+import { path } from "../route";
+import { t } from "../words";
+import { Btn, Section, Title } from "../parts/kit";
+import { ClashCard } from "./thing";
+
+export function Log() {
+  const v = views.value.log?.log;
+  const w = t().log;
+  if (!v) return <Title goBack={["more"]}>{w.title}</Title>;
+  return (
+    <>
+      <Title goBack={["more"]}>{w.title}</Title>
+      {v.clashes.length > 0 && <Section name={w.clashes} count={v.clashes.length}>{v.clashes.map((c) => <ClashCard key={`${c.kind}/${c.id}/${c.field}`} c={c} />)}</Section>}
+      {v.ways.length > 0 && (
+        <Section name={w.ways} count={v.ways.length}>
+          {v.ways.map((l) => (
+            <article key={l.op} class="card"><Entry l={l} /><Btn changes label={`${w.again}: ${l.text}`} onPress={() => void act({ do: "again", op: l.op })}>{w.again}</Btn></article>
+          ))}
+        </Section>
+      )}
+      {v.aside.length > 0 && (
+        <Section name={w.aside}><ul class="plain">{v.aside.map((p, i) => <li key={i}>{p.open ? <a class="line" href={path("block", p.open)}>{p.text}</a> : <span class="line">{p.text}</span>}</li>)}</ul></Section>
+      )}
+      {v.refused.length > 0 && <Section name={w.refused} count={v.refused.length}><p class="soft">{w.refusedNote}</p>{v.refused.map((l) => <Entry key={l.op} l={l} />)}</Section>}
+      <Section name={w.all}>{v.lines.map((l) => <Entry key={l.op} l={l} />)}</Section>
+    </>
+  );
+}
+
+const Entry = ({ l }: { l: LogLine }) => (
+  <p class={l.undone ? "entry undone" : "entry"}>
+    <span>{l.text}</span>
+    <span class="soft">{[l.when, l.by, !l.sent && t().log.unsent, l.undone && t().log.undone].filter(Boolean).join(" · ")}</span>
+  </p>
+);

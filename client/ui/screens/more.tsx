@@ -1,0 +1,54 @@
+import { useState } from "preact/hooks";
+import { act, head, refused, troubleText } from "../state";
+import { job } from "../bridge";
+import { path } from "../route";
+import { t } from "../words";
+import { Btn, Row, Section, Title } from "../parts/kit";
+import { Field } from "../parts/fields";
+
+export function More() {
+  const w = t().more;
+  const h = head.value;
+  const n = (h?.unread ?? 0) + (h?.rejected ?? 0);
+  return (
+    <>
+      <Title line={h?.site}>{w.title}</Title>
+      {h?.unread ? <a class="note" href={path("log")}>{w.clashes(h.unread)}</a> : null}
+      <div class="stack">
+        <Row href={path("setup")} name={w.setup} note={w.setupNote} />
+        <Row href={path("log")} name={w.log} note={w.logNote} mark={n ? <span class="badge">{n}</span> : null} />
+        <Row href={path("phone")} name={w.phone} note={w.phoneNote} />
+        <Row href={path("sites")} name={w.sites} note={w.sitesNote} />
+        <Row href={path("look")} name={w.look} note={w.lookNote} />
+        <button type="button" class="row" onClick={() => void backup()}><span class="grow"><b>{w.backup}</b><span class="soft">{w.backupNote}</span></span></button>
+        <Row href={path("about")} name={w.about} />
+      </div>
+      <Diary />
+    </>
+  );
+}
+
+function Diary() {
+  const w = t().more;
+  const [line, setLine] = useState("");
+  const write = async () => { if (await act({ do: "note", said: line.trim() })) setLine(""); };
+  return (
+    <Section name={w.diary}>
+      <Field label={w.diaryLine}><textarea rows={2} value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>
+      <Btn changes off={!line.trim()} onPress={() => void write()}>{w.diaryAdd}</Btn>
+    </Section>
+  );
+}
+
+async function backup() {
+  try {
+    const text = await job<string>({ to: "backup" });
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+    link.download = `${(head.value?.site ?? "site").replace(/[^\p{L}\p{N}]+/gu, "-")}-${head.value?.now.slice(0, 10) ?? ""}.json`;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+  } catch (e) {
+    refused.value = troubleText(e);
+  }
+}

@@ -1,0 +1,49 @@
+import { act, views } from "../state";
+import { path } from "../route";
+import { addable } from "../forms";
+import { t } from "../words";
+import { Btn, ReadOnly, Row, Title } from "../parts/kit";
+import { TemplateForm } from "./start";
+
+export function Setup() {
+  const v = views.value.setup?.setup;
+  const w = t().setup;
+  if (!v) return <Title goBack={["more"]}>{w.title}</Title>;
+  const empty = v.groups.every((g) => !g.lines.length);
+  const groups = [...new Set([...addable, ...v.groups.map((g) => g.kind)])].filter((k) => k in w.groups);
+  return (
+    <>
+      <Title goBack={["more"]}>{w.title}</Title>
+      <ReadOnly />
+      {empty && <><p class="lead">{w.empty}</p>{v.templates.length > 0 && <TemplateForm templates={v.templates} site={v.site} />}</>}
+      <Row href={path("thing", "site", "")} name={w.head} note={String(v.site.name ?? "")} />
+      {groups.map((kind) => <GroupPart key={kind} kind={kind} lines={v.groups.find((g) => g.kind === kind)?.lines ?? []} />)}
+      {v.gone.length > 0 && (
+        <details class="group-list">
+          <summary>{w.gone} <span class="count">{v.gone.length}</span></summary>
+          {v.gone.map((g) => {
+            const [kind = "", ...id] = g.id.split("/");
+            return (
+              <div key={g.id} class="acts spread">
+                <span>{g.name} <span class="soft">{w.one[kind]}</span></span>
+                <Btn changes label={`${t().restore}: ${g.name}`} onPress={() => void act({ do: "restore", kind, id: id.join("/") })}>{t().restore}</Btn>
+              </div>
+            );
+          })}
+        </details>
+      )}
+    </>
+  );
+}
+
+function GroupPart({ kind, lines }: { kind: string; lines: { id: string; name: string; note: string }[] }) {
+  const w = t().setup;
+  if (!lines.length && !addable.includes(kind)) return null;
+  return (
+    <details class="group-list">
+      <summary>{w.groups[kind]} <span class="count">{lines.length}</span></summary>
+      {lines.map((l) => <Row key={l.id} href={path("thing", kind, l.id)} name={l.name} note={l.note} />)}
+      {addable.includes(kind) && <a class="btn plain" href={path("thing", kind, "")}>{w.addOne(w.one[kind] ?? kind)}</a>}
+    </details>
+  );
+}

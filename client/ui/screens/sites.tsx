@@ -1,0 +1,35 @@
+import { job, status } from "../bridge";
+import { head, refused, troubleText } from "../state";
+import { go, path, swap } from "../route";
+import { t } from "../words";
+import { Btn, Row, Title } from "../parts/kit";
+
+export function Sites() {
+  const w = t().sites;
+  const s = status.value;
+  const open = (site: string) => { void job({ to: "open", site }); go("today"); };
+  const forget = (site: string) => {
+    const unsent = site === s.site ? (head.value?.unsent ?? 0) : 0;
+    if (!confirm(w.forgetSure(unsent))) return;
+    job({ to: "forget", site }).then(() => swap("sites"), (e) => { refused.value = troubleText(e); });
+  };
+  return (
+    <>
+      <Title goBack={["more"]}>{w.title}</Title>
+      {s.sites.map((line) => (
+        <article key={line.id} class={line.id === s.site ? "card taut" : "card"}>
+          <h2>{line.name || line.id}</h2>
+          <p class="soft">{[line.id === s.site && w.here, t().phone.roles[line.role], line.born && s.known !== "paired" && w.only].filter(Boolean).join(" · ")}</p>
+          <div class="acts">
+            <Btn kind="quiet" label={`${w.forget}: ${line.name}`} onPress={() => forget(line.id)}>{w.forget}</Btn>
+            {line.id !== s.site && <Btn kind="main" label={`${w.open}: ${line.name}`} onPress={() => open(line.id)}>{w.open}</Btn>}
+          </div>
+        </article>
+      ))}
+      <div class="stack">
+        <Row href={path("start")} name={w.start} />
+        <Row href={path("pair")} name={w.join} />
+      </div>
+    </>
+  );
+}

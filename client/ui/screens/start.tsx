@@ -1,0 +1,58 @@
+import { useState } from "preact/hooks";
+import type { Choice } from "../view";
+import { act, ask, refused, troubleText } from "../state";
+import { job, status } from "../bridge";
+import { swap } from "../route";
+import { civil } from "../clock";
+import { t } from "../words";
+import { Btn, Title } from "../parts/kit";
+import { Field } from "../parts/fields";
+
+/** Start makes a new site, with or without signal, under a number the server gave ahead. */
+export function Start() {
+  const w = t().start;
+  const [name, setName] = useState("");
+  const [working, setWorking] = useState(false);
+  const start = async () => {
+    setWorking(true);
+    try {
+      await job({ to: "born", name: name.trim() });
+      await ask({ do: "edit", kind: "site", fields: { name: name.trim(), start: civil(new Date()).slice(0, 10), zone: Intl.DateTimeFormat().resolvedOptions().timeZone }, screen: "setup" });
+      swap("setup");
+    } catch (e) {
+      refused.value = troubleText(e);
+    } finally {
+      setWorking(false);
+    }
+  };
+  return (
+    <>
+      <Title goBack={["sites"]} line={w.lead}>{w.title}</Title>
+      <form onSubmit={(e) => { e.preventDefault(); if (name.trim()) void start(); }}>
+        <Field label={t().field.name}><input value={name} required onInput={(e) => setName(e.currentTarget.value)} /></Field>
+        <div class="foot"><Btn kind="main" off={!name.trim() || working} onPress={() => void start()}>{w.go}</Btn></div>
+      </form>
+      {status.value.spares === 0 && status.value.phase === "open" && <p class="note">{t().trouble.noSpare}</p>}
+    </>
+  );
+}
+
+/** TemplateForm fills an empty site from one of the conversion templates. */
+export function TemplateForm({ templates, site }: { templates: Choice[]; site: Record<string, unknown> }) {
+  const w = t().setup;
+  const [key, setKey] = useState(templates[0]?.id ?? "");
+  const [from, setFrom] = useState(typeof site.start === "string" && site.start ? site.start : civil(new Date()).slice(0, 10));
+  return (
+    <section class="card">
+      <h2>{w.useTemplate}</h2>
+      <div class="stack">
+        {templates.map((c) => (
+          <button key={c.id} type="button" class="toggle" aria-pressed={c.id === key} onClick={() => setKey(c.id)}>{c.name}</button>
+        ))}
+      </div>
+      <Field label={t().field.start}><input type="date" value={from} onInput={(e) => setFrom(e.currentTarget.value)} /></Field>
+      <Btn kind="main" changes off={!from} onPress={() => void act({ do: "template", key, from, screen: "setup" })}>{w.fill}</Btn>
+    </section>
+  );
+}
+

@@ -1,0 +1,159 @@
+import { useEffect, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
+import type { StringsView, View } from "../view";
+import { act, ask, head, locked, recalled, views } from "../state";
+import { engine } from "../bridge";
+import { go, path } from "../route";
+import { minuteText } from "../clock";
+import { t } from "../words";
+import { Btn } from "../parts/kit";
+import { Board, Paint } from "../strings/draw";
+import { BAR_HEIGHT, layout, type Layout } from "../strings/layout";
+import { CLOSE, halfDayAt, WIDE, yOf } from "../strings/rows";
+import { useDrag } from "../strings/drag";
+import { Week } from "../strings/week";
+
+const DAYS_WIDTH = 64;
+
+export function Strings() {
+  const v = views.value.strings?.strings;
+  const h = head.value;
+  if (!v || !h) return <h1 class="pad">{t().strings.title}</h1>;
+  return (
+    <div class="split">
+      <div class="hang">
+        <div class="strings-head">
+          <div><h1 tabIndex={-1}>{h.site}</h1><p class="soft">{[h.finishLine, h.tautLine].filter(Boolean).join(" · ")}</p></div>
+        </div>
+        {v.blocks.length ? <Picture v={v} now={h.now} /> : <p class="pad">{t().strings.empty} <a href={path("setup")}>{t().more.setup}</a></p>}
+      </div>
+      <Week v={v} now={h.now} />
+    </div>
+  );
+}
+
+function Picture({ v, now }: { v: StringsView; now: string }) {
+  const box = useRef<HTMLDivElement>(null);
+  const field = useRef<HTMLDivElement>(null);
+  const [room, setRoom] = useState(326);
+  const [wide, setWide] = useState(false);
+  const w = t().strings;
+  useLayoutEffect(() => {
+    const el = box.current!;
+    const see = new ResizeObserver(() => setRoom(el.clientWidth - DAYS_WIDTH));
+    see.observe(el);
+    return () => see.disconnect();
+  }, []);
+  const l = useMemo(() => layout(v, now, room, wide ? WIDE : CLOSE, { nothing: w.nothingOn, nobody: w.nobody, deliveries: w.deliveries }), [v, now, room, wide]);
+  const toToday = () => box.current?.scrollTo({ top: Math.max(0, todayTop(l)), behavior: "instant" as ScrollBehavior });
+  useEffect(toToday, [wide]);
+
+  const put = (id: string, dy: number) => {
+    const b = l.boxes.find((x) => x.block.id === id);
+    const to = b && halfDayAt(l.rows, b.y + dy);
+    if (to && minuteText(to.at) !== b.block.start) void act({ do: "move", id, at: minuteText(to.at) });
+  };
+  const drag = useDrag(field, !locked.value && !recalled.value, put);
+
+  return (
+    <>
+      <div ref={box} class={wide ? "strings far" : "strings"} role="region" aria-label={w.region} tabIndex={0}>
+        <div class="sheet" style={{ width: `${DAYS_WIDTH + l.width}px` }}>
+          <div class="top"><div class="corner" /><Board l={l} /></div>
+          <div class="under">
+            <Days l={l} />
+            <div ref={field} class="cloth" style={{ width: `${l.width}px`, height: `${l.height}px` }}>
+              <Paint l={l} lifted={drag?.id} />
+              <Keys l={l} />
+              {drag && <Ghost l={l} id={drag.id} dy={drag.dy} />}
+            </div>
+          </div>
+        </div>
+      </div>
+      <div class="tools">
+        <Btn onPress={toToday}>{w.toToday}</Btn>
+        <Btn pressed={wide} onPress={() => setWide(!wide)}>{wide ? w.closer : w.wider}</Btn>
+        <Legend />
+      </div>
+    </>
+  );
+}
+
+const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? 0) - 8;
+
+const Days = ({ l }: { l: Layout }) => (
+  <div class="daycol" style={{ height: `${l.height}px` }} aria-hidden="true">
+    {l.rows.map((r) => r.label && (
+      <div key={r.key} class={`dayname${r.week ? " week" : ""}${r.today ? " today" : ""}${r.folded ? " folded" : ""}`} style={{ top: `${r.top}px`, height: `${r.height}px` }}>
+        <span>{r.label}</span>
+        {r.note && <span class="why">{r.note}</span>}
+      </div>
+    ))}
+    {l.nowY !== undefined && <div class="nowmark" style={{ top: `${l.nowY}px` }}>{t().strings.now}</div>}
+  </div>
+);
+
+/** Keys are what a finger, a keyboard or a screen reader meets: one button for each thing drawn. */
+function Keys({ l }: { l: Layout }) {
+  return (
+    <>
+      {l.bars.map((b) => (
+        <a key={b.bar.id} class={`key bar ${b.bar.state}`} href={path("holds", b.bar.id)} data-bar={b.bar.id}
+          style={{ left: `${b.x}px`, top: `${b.y - 8}px`, width: `${b.w}px`, height: `${BAR_HEIGHT + 16}px` }}>
+          <span class="lab">{b.bar.label}</span>
+        </a>
+      ))}
+      {l.boxes.map((b) => (
+        <button key={b.block.id} type="button" class="key block" data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
+          style={{ left: `${b.x}px`, top: `${b.y}px`, width: `${b.w}px`, height: `${b.h}px` }}
+          onClick={() => go("block", b.block.id)} onKeyDown={(e) => void step(e, b.block.id)}>
+          <span class="lab">{b.block.name}</span>
+        </button>
+      ))}
+      {l.goods.map((g) => (
+        <a key={g.goods.id} class={`key goods ${g.goods.state}`} href={path("thing", "order", g.goods.id)} aria-label={g.goods.label}
+          style={{ left: `${g.x}px`, top: `${g.y}px`, width: `${g.w}px`, height: "48px" }}>
+          <span class="lab">{g.goods.name}</span>
+        </a>
+      ))}
+      <span id="move-hint" hidden>{t().strings.moveHint}</span>
+    </>
+  );
+}
+
+/** step moves a block with the arrow keys, by what the engine says is half a day for this crew. */
+async function step(e: KeyboardEvent, id: string) {
+  if ((e.key !== "ArrowUp" && e.key !== "ArrowDown") || e.altKey || e.ctrlKey || e.metaKey || locked.value) return;
+  e.preventDefault();
+  const key = e.currentTarget as HTMLElement;
+  const { view } = (await engine({ do: "show", screen: "block", for: id }).catch(() => ({ view: undefined }))) as { view?: View };
+  const at = e.key === "ArrowUp" ? view?.block?.earlier : view?.block?.later;
+  if (at) await act({ do: "move", id, at });
+  else if (view?.block?.notEarlier) await ask({ do: "show", screen: "strings" });
+  key.focus();
+  key.scrollIntoView({ block: "nearest", inline: "nearest" });
+}
+
+function Ghost({ l, id, dy }: { l: Layout; id: string; dy: number }) {
+  const b = l.boxes.find((x) => x.block.id === id);
+  const to = b && halfDayAt(l.rows, b.y + dy);
+  if (!b || !to) return null;
+  return (
+    <>
+      <div class="target" style={{ top: `${yOf(l.rows, to.at)}px`, width: `${l.width}px` }} />
+      <div class="ghost" style={{ left: `${b.x}px`, top: `${b.y + dy}px`, width: `${b.w}px`, height: `${b.h}px` }}>
+        <span class="lab">{t().strings.drop(`${to.label} ${minuteText(to.at).slice(11)}`)}</span>
+      </div>
+    </>
+  );
+}
+
+function Legend() {
+  const w = t().strings;
+  return (
+    <details class="legend">
+      <summary>{w.legend}</summary>
+      <ul>{[w.pencilled, w.asked, w.firm, w.taut, w.slack, w.shut, w.signed].map((x) => <li key={x}>{x}</li>)}</ul>
+    </details>
+  );
+}
+

@@ -1,0 +1,94 @@
+import { useState } from "preact/hooks";
+import type { Clash, ThingView } from "../view";
+import { act, head, said, views } from "../state";
+import { back, path, route } from "../route";
+import { forms } from "../forms";
+import { InputOf } from "../parts/inputs";
+import { t } from "../words";
+import { Btn, ReadOnly, Row, Title } from "../parts/kit";
+import { Lines } from "./block";
+
+/** One thing of the site to change, or a new one: #/thing/crew/anna, #/thing/crew. */
+export function Thing() {
+  const [kind = "", id = ""] = route.value.rest;
+  const v = views.value.thing?.thing;
+  if (!v || v.kind !== kind || (v.id ?? "") !== id) return <Title goBack={["setup"]}>{t().setup.one[kind] ?? ""}</Title>;
+  return <Editor key={`${kind}/${id}`} v={v} />;
+}
+
+function fresh(kind: string, preset: string[]): Record<string, unknown> {
+  const today = head.value!.now.slice(0, 10);
+  switch (kind) {
+    case "link": return { kind: "FS", ...(preset[0] && { to: preset[0] }) };
+    case "away": case "shut": return { from: today, to: today };
+    case "note": case "opening": return { day: today };
+    default: return {};
+  }
+}
+
+function Editor({ v }: { v: ThingView }) {
+  const w = t().setup;
+  const isNew = !v.id && v.kind !== "site";
+  const [draft, setDraft] = useState<Record<string, unknown>>(isNew ? fresh(v.kind, route.value.rest.slice(2)) : {});
+  const [bad, setBad] = useState("");
+  const specs = forms[v.kind] ?? [];
+  const valueOf = (key: string) => (key in draft ? draft[key] : v.fields[key]);
+  const set = (key: string, value: unknown) => { setDraft({ ...draft, [key]: value }); setBad(""); };
+  const input = (spec: (typeof specs)[number]) => (
+    <InputOf key={spec.key} spec={spec} value={valueOf(spec.key)} set={(x) => set(spec.key, x)} lists={v} />
+  );
+  const save = async () => {
+    const missing = specs.find((s) => s.must && (valueOf(s.key) ?? "") === "");
+    if (missing) return setBad(w.invalid(t().field[missing.word] as string));
+    if (!Object.keys(draft).length) return back("setup");
+    const done = await act(isNew ? { do: "add", kind: v.kind, fields: draft } : { do: "edit", kind: v.kind, id: v.id, fields: draft });
+    if (done) back("setup");
+  };
+  const remove = async () => {
+    if (await act({ do: "remove", kind: v.kind, id: v.id, screen: "setup", for: undefined })) {
+      said.value = { text: w.removed, undo: true };
+      back("setup");
+    }
+  };
+  return (
+    <>
+      <Title goBack={["setup"]} line={isNew ? undefined : v.name}>{isNew ? w.addOne(w.one[v.kind] ?? v.kind) : (w.one[v.kind] ?? v.kind)}</Title>
+      <ReadOnly />
+      {v.clashes?.map((c) => <ClashCard key={c.field} c={c} />)}
+      <form onSubmit={(e) => { e.preventDefault(); void save(); }}>
+        {specs.filter((s) => !s.later).map(input)}
+        {specs.some((s) => s.later) && <details class="more"><summary>{t().tabs.more}</summary>{specs.filter((s) => s.later).map(input)}</details>}
+        {bad && <p class="rust" role="alert"><b>{bad}</b></p>}
+        <div class="foot acts">
+          {!isNew && v.kind !== "site" && <Btn kind="bad" changes onPress={() => void remove()}>{t().remove}</Btn>}
+          <Btn kind="main" changes onPress={() => void save()}>{isNew ? t().add : t().save}</Btn>
+        </div>
+      </form>
+      {v.links && !isNew && (
+        <>
+          <Lines name={w.links} lines={v.links} />
+          <Row href={path("thing", "link", "", v.id)} name={w.newLink} />
+        </>
+      )}
+    </>
+  );
+}
+
+/** ClashCard shows what each phone wrote, and settles it with one tap. */
+export function ClashCard({ c }: { c: Clash }) {
+  const w = t().setup;
+  const field = (t().field as Record<string, unknown>)[c.field];
+  return (
+    <article class="card clash">
+      <p class="soft">{w.clash}</p>
+      <p><b>{c.name}</b> · {typeof field === "string" ? field : c.field}</p>
+      <p>{w.kept}: <b>{c.kept}</b> <span class="soft">{c.by}</span></p>
+      {c.others.map((o) => (
+        <div key={o.op} class="acts spread">
+          <span><b>{o.value}</b> <span class="soft">{o.by}</span></span>
+          <Btn changes label={`${w.keepThis}: ${o.value}`} onPress={() => void act({ do: "choose", kind: c.kind, id: c.id, field: c.field, op: o.op })}>{w.keepThis}</Btn>
+        </div>
+      ))}
+    </article>
+  );
+}

@@ -1,0 +1,128 @@
+import { useState } from "preact/hooks";
+import type { Act, OnSite } from "../view";
+import { act, ask, head, views } from "../state";
+import { go, path } from "../route";
+import { t } from "../words";
+import { Btn, PhoneLink, ReadOnly, Row, Section, Title } from "../parts/kit";
+import { Named } from "../parts/kit";
+import { Field } from "../parts/fields";
+
+export function Today() {
+  const v = views.value.today?.today;
+  const h = head.value;
+  if (!v || !h) return <Title>{t().today.title}</Title>;
+  if (h.empty) return <EmptySite />;
+  return (
+    <>
+      <Title line={`${v.day.long} · ${h.finishLine}`}>{h.site}</Title>
+      <ReadOnly />
+      {v.lead && <p class="lead">{v.lead}</p>}
+      <Btn kind="bad" changes onPress={() => go("cant")}>{t().today.cant}</Btn>
+      <Problems />
+      <Section name={t().today.onSite}>
+        {v.onSite.map((o) => <OnSiteCard key={o.id + o.crew} o={o} today />)}
+        {!v.onSite.length && <p class="soft">{t().today.nobody}</p>}
+      </Section>
+      <Section name={t().today.acts} count={v.acts.length}>
+        {v.acts.map((a) => <ActCard key={a.id} a={a} today={v.day.day} />)}
+        {!v.acts.length && <p class="soft">{t().today.noActs}</p>}
+      </Section>
+      {v.moved.length > 0 && (
+        <Section name={t().today.moved} count={v.moved.length}>
+          <ul class="plain">{v.moved.map((m) => <li key={m.id}><a class="line" href={path("block", m.id)}>{m.text}</a></li>)}</ul>
+          <Btn onPress={() => void ask({ do: "looked", screen: "today" })}>{t().today.seen}</Btn>
+        </Section>
+      )}
+      {v.own.length > 0 && <Section name={t().today.own}>{v.own.map((o) => <OnSiteCard key={o.id} o={o} today />)}</Section>}
+      {v.nextDay && v.next.length > 0 && (
+        <Section name={t().today.next(v.nextDay.long)}>{v.next.map((o) => <OnSiteCard key={o.id + o.crew} o={o} />)}</Section>
+      )}
+    </>
+  );
+}
+
+function EmptySite() {
+  return (
+    <>
+      <Title>{head.value!.site}</Title>
+      <p class="lead">{t().setup.empty}</p>
+      <Row href={path("setup")} name={t().more.setup} note={t().more.setupNote} />
+    </>
+  );
+}
+
+function Problems() {
+  const list = head.value?.problems ?? [];
+  if (!list.length) return null;
+  return (
+    <details class="problems">
+      <summary>{t().problems(list.length)}</summary>
+      <ul class="plain">
+        {list.map((p, i) => <li key={i}>{p.open ? <a class="line" href={path("block", p.open)}>{p.text}</a> : <span class="line">{p.text}</span>}</li>)}
+      </ul>
+    </details>
+  );
+}
+
+function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
+  const w = t().today;
+  const open = o.kind === "hold" ? path("holds", o.id) : o.kind === "order" ? path("thing", "order", o.id) : path("block", o.id);
+  return (
+    <article class={o.taut ? "card taut" : "card"}>
+      <a class="cover" href={open}>
+        <Named trade={o.trade}>{o.who}</Named>
+        <b class="what">{o.what}</b>
+        <span class="soft">{[o.when, o.place].filter(Boolean).join(" · ")}</span>
+      </a>
+      <p class="facts">
+        {o.crew && o.trade !== "owner" && <span class={`how ${o.booking || "pencilled"}`}>{t().booking[o.booking]}</span>}
+        {o.answer && <span class={o.answer === "no" || o.answer === "other" ? "how rust" : "how"}>{t().answer[o.answer] ?? o.answer}</span>}
+        {o.finished ? <span class="how green">{w.done}</span> : o.started ? <span class="how">{o.done ? w.percent(o.done) : w.running}</span> : null}
+      </p>
+      {o.waits && <p class="waits">{o.waits}</p>}
+      {o.caution && <p class="caution">{o.caution}</p>}
+      {today && o.kind === "activity" && !o.finished && (
+        <div class="acts">
+          {!o.started && <Btn changes label={`${w.start}: ${o.what}`} onPress={() => void act({ do: "start", id: o.id, at: head.value!.now })}>{w.start}</Btn>}
+          {o.started && <Btn changes label={`${w.finish}: ${o.what}`} onPress={() => void act({ do: "finish", id: o.id, at: head.value!.now })}>{w.finish}</Btn>}
+        </div>
+      )}
+    </article>
+  );
+}
+
+const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", visitResult: "holds", photos: "holds" };
+
+/** ActCard is one call or deed; goods are settled on the spot, the rest has a screen of its own. */
+function ActCard({ a, today }: { a: Act; today: string }) {
+  const [open, setOpen] = useState(false);
+  const place = ELSEWHERE[a.kind];
+  const press = () => (place === "holds" ? go("holds", a.on) : place ? go(place) : setOpen(!open));
+  return (
+    <article class={a.late ? "card act late" : "card act"}>
+      <p class="what"><b>{a.text}</b> <span class={a.late ? "by rust" : "by"}>{a.by}</span></p>
+      {open ? <GoodsForm a={a} today={today} done={() => setOpen(false)} /> : (
+        <div class="acts">
+          <PhoneLink phone={a.phone} who={a.text} />
+          <Btn changes={!place} label={`${a.button}: ${a.text}`} onPress={press}>{a.button}</Btn>
+        </div>
+      )}
+    </article>
+  );
+}
+
+function GoodsForm({ a, today, done }: { a: Act; today: string; done: () => void }) {
+  const [from, setFrom] = useState(a.kind === "arrived" ? today : "");
+  const [short, setShort] = useState("");
+  const arrived = a.kind === "arrived";
+  const save = async () => {
+    if (await act({ do: arrived ? "arrive" : "order", id: a.on, from: from || undefined, said: short || undefined })) done();
+  };
+  return (
+    <>
+      <Field label={arrived ? t().field.arrived : t().field.due}><input type="date" value={from} onInput={(e) => setFrom(e.currentTarget.value)} /></Field>
+      {arrived && <Field label={t().field.short}><input value={short} onInput={(e) => setShort(e.currentTarget.value)} /></Field>}
+      <div class="acts"><Btn onPress={done}>{t().cancel}</Btn><Btn kind="main" changes onPress={() => void save()}>{a.button}</Btn></div>
+    </>
+  );
+}

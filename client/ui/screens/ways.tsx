@@ -1,0 +1,53 @@
+import type { WayCard, WayRow } from "../view";
+import { act } from "../state";
+import { swap } from "../route";
+import { t } from "../words";
+import { closeWays, found, question, showFound, shownWays } from "../ways";
+import { Btn, PhoneLink, Tag, Title } from "../parts/kit";
+
+export function Ways() {
+  const v = shownWays.value;
+  const w = t().ways;
+  if (!question.value) return <><Title goBack={["cant"]}>{w.title}</Title><p class="soft">{w.none}</p></>;
+  if (!v) return <Title goBack={["cant"]} line={w.looking}>{w.title}</Title>;
+  const extra = found.value ? Math.max(1, found.value.cards.length - v.cards.length) : 0;
+  return (
+    <>
+      <Title goBack={["cant"]}>{v.title}</Title>
+      <p class="proof soft" role="status">{v.more ? w.still : v.proof}</p>
+      {extra > 0 && <Btn kind="plain" onPress={showFound}>{w.better(extra)}: {w.showBetter}</Btn>}
+      {v.cards.map((c) => <Card key={c.key} card={c} token={v.token} />)}
+      <div class="foot"><Btn kind="quiet" onPress={() => { closeWays(); swap("today"); }}>{w.leave}</Btn></div>
+    </>
+  );
+}
+
+function Card({ card, token }: { card: WayCard; token: string }) {
+  const w = t().ways;
+  const take = async () => {
+    if (await act({ do: "take", token, key: card.key, screen: "today", for: undefined })) { closeWays(); swap("today"); }
+  };
+  return (
+    <article class={card.best ? "card way best" : "card way"} data-way={card.key}>
+      <h2 class="name">{card.name}</h2>
+      <p class="tags">
+        <Tag strong={card.best}>{card.finish}</Tag>
+        <Tag>{card.calls}</Tag>
+        {card.extra && <Tag>{card.extra}</Tag>}
+        {card.cost && <Tag>{card.cost}</Tag>}
+      </p>
+      <ul class="moves">{card.rows.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
+      {card.quiet > 0 && <p class="soft">{w.quiet(card.quiet)}</p>}
+      {card.proof && <p class="soft">{card.proof}</p>}
+      <Btn kind={card.best ? "main" : "plain"} changes label={w.takeNamed(card.name)} onPress={() => void take()}>{w.take}</Btn>
+    </article>
+  );
+}
+
+const Move = ({ row }: { row: WayRow }) => (
+  <li class={row.call ? "move call" : "move"}>
+    <b>{row.who}</b>
+    <span>{row.when}{row.what && <span class="soft"> · {row.what}</span>}</span>
+    {row.call && <PhoneLink phone={row.phone} who={row.who} />}
+  </li>
+);

@@ -1,0 +1,121 @@
+// What the screen knows: the last view of each screen, the line about what was just done, and the
+// few choices that belong to this phone alone.
+import { computed, effect, signal } from "@preact/signals";
+import type { Intent } from "../worker/messages";
+import type { Head, View } from "./view";
+import { engine, status, TroubleError, zone } from "./bridge";
+import { route } from "./route";
+import { t } from "./words";
+
+export const views = signal<Record<string, View | undefined>>({});
+export const head = signal<Head | undefined>(undefined);
+/** recalled: what is shown was kept from last time, the planner has not spoken yet. */
+export const recalled = signal(false);
+export const said = signal<{ text: string; undo?: boolean } | undefined>(undefined);
+export const refused = signal("");
+export const busy = signal(0);
+
+export const online = computed(() => status.value.link === "on");
+export const locked = computed(() => !!head.value?.readOnly || head.value?.role === "viewer");
+
+// ---- what is kept for the first paint
+
+const KEPT = ["today", "strings", "holds", "texts"];
+const keyOf = (site: string, screen: string) => `bb.view.${site}.${screen}`;
+export const lastSite = () => read("bb.site");
+
+export function read(key: string): string {
+  try { return localStorage.getItem(key) ?? ""; } catch { return ""; }
+}
+export function write(key: string, value: string) {
+  try { localStorage.setItem(key, value); } catch { /* full or forbidden: it is only for the first paint */ }
+}
+
+/** recall shows the screen as it was last seen, before the worker has said a word. */
+export function recall(screen: string) {
+  const text = read(keyOf(lastSite(), screen));
+  if (!text || views.value[screen]) return;
+  try {
+    const view = JSON.parse(text) as View;
+    views.value = { ...views.value, [screen]: view };
+    head.value ??= view.head;
+    recalled.value = true;
+  } catch { /* written by another version */ }
+}
+
+export function forgetViews() {
+  views.value = {};
+  head.value = undefined;
+}
+
+let writing = 0;
+function keepForNextTime(site: string, screen: string, text: string) {
+  if (!KEPT.includes(screen)) return;
+  clearTimeout(writing);
+  writing = window.setTimeout(() => { write("bb.site", site); write(keyOf(site, screen), text); }, 300);
+}
+
+// ---- asking the engine
+
+/** place puts a view where its screen looks for it. */
+function place(view: View, text: string) {
+  recalled.value = false;
+  head.value = view.head;
+  zone.value = view.head.zone ?? "";
+  if (view.screen) views.value = { ...views.value, [view.screen]: view };
+  keepForNextTime(view.head.siteId, view.screen, text);
+}
+
+export async function ask(req: Intent): Promise<View | undefined> {
+  busy.value++;
+  try {
+    const { view, text } = await engine(req);
+    if (view && text) place(view, text);
+    if (view?.refused) refused.value = view.refused;
+    return view;
+  } catch (e) {
+    refused.value = troubleText(e);
+    return undefined;
+  } finally {
+    busy.value--;
+  }
+}
+
+export function troubleText(e: unknown): string {
+  if (!(e instanceof TroubleError)) return t().trouble.stumbled;
+  if (e.trouble.code === "said") return e.trouble.text ?? t().trouble.stumbled;
+  return t().trouble[e.trouble.code];
+}
+
+/** what a route asks of the engine; screens that need nothing of it are not in the list. */
+export function wanted(): { screen: string; for?: string; kind?: string } | undefined {
+  const { screen, rest } = route.value;
+  switch (screen) {
+    case "today": case "cant": case "strings": case "texts": case "setup": case "log": return { screen };
+    case "holds": case "block": return { screen, for: rest[0] };
+    case "thing": return { screen, kind: rest[0], for: rest[1] ?? "" };
+    default: return undefined;
+  }
+}
+
+export async function show() {
+  const w = wanted();
+  if (status.value.phase === "open") await ask({ do: "show", ...(w ?? { screen: "today" }) });
+}
+
+/** act does something and shows the screen as it then is, with the way back. */
+export async function act(req: Intent): Promise<boolean> {
+  const view = await ask({ ...(wanted() ?? { screen: "today" }), ...req });
+  if (!view || view.refused) return false;
+  said.value = view.said ? { text: view.said, undo: !!view.head.undo && req.do !== "undo" } : undefined;
+  return true;
+}
+
+export const undo = () => act({ do: "undo" });
+
+effect(() => {
+  // A line about what was done goes by itself; a refusal stays until it was read.
+  if (!said.value) return;
+  const timer = setTimeout(() => { said.value = undefined; }, 8000);
+  return () => clearTimeout(timer);
+});

@@ -1,0 +1,33 @@
+// The service worker brings a new version and waits; nothing reloads under anybody's thumb.
+import { signal } from "@preact/signals";
+import { trusted } from "./trusted";
+
+export const newVersion = signal<ServiceWorker | undefined>(undefined);
+let asked = false;
+
+export function watchForUpdates() {
+  if (!("serviceWorker" in navigator)) return;
+  const workers = navigator.serviceWorker;
+  workers.addEventListener("controllerchange", () => { if (asked) location.reload(); });
+  void workers.ready.then(() => { document.documentElement.dataset.sw = "ready"; });
+  workers.register(trusted("/sw.js"), { scope: "/" }).then(watch, () => undefined);
+}
+
+function watch(reg: ServiceWorkerRegistration) {
+  offer(reg.waiting);
+  reg.addEventListener("updatefound", () => {
+    const coming = reg.installing;
+    coming?.addEventListener("statechange", () => { if (coming.state === "installed") offer(coming); });
+  });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) void reg.update().catch(() => undefined); });
+}
+
+/** offer asks, unless this is the very first version on this phone. */
+function offer(worker: ServiceWorker | null) {
+  if (worker && navigator.serviceWorker.controller) newVersion.value = worker;
+}
+
+export function useNewVersion() {
+  asked = true;
+  newVersion.value?.postMessage("useIt");
+}

@@ -1,0 +1,51 @@
+// What crosses between the screen and the worker. Small on purpose: the state lives in the worker,
+// only intents go in and the view of one screen comes out, as the text the engine wrote.
+import type { Request } from "../ui/view";
+
+/** An intent or a wish to see a screen; the worker adds nothing but the order. */
+export type Intent = Omit<Request, "now" | "wall" | "ops" | "meta" | "names" | "frame" | "device" | "role">;
+
+/** The screen's clock goes with every message: the worker and the engine have none. */
+export interface Clock { now: string; wall: number }
+
+export type Job =
+  | { to: "start"; lang: string; site: string }
+  | { to: "engine"; req: Intent }
+  | { to: "open"; site: string }
+  | { to: "lang"; lang: string }
+  | { to: "pair"; code: string; name: string }
+  | { to: "demo"; name: string }
+  | { to: "born"; name: string }
+  | { to: "invite"; role: string }
+  | { to: "devices" }
+  | { to: "revoke"; device: number }
+  | { to: "forget"; site: string }
+  | { to: "backup" }
+  | { to: "useHere" }
+  | { to: "online" };
+
+export type Ask = Job & Clock & { n: number };
+
+export interface Answer { n: number; view?: string; value?: unknown; error?: Trouble }
+
+/** Why something could not be done: a word the screen has a sentence for, or the server's sentence. */
+export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "said"; text?: string }
+
+export interface SiteLine { id: string; name: string; role: string; num: number; finish?: string; born?: boolean }
+
+export interface Status {
+  phase: "starting" | "elsewhere" | "none" | "open" | "broken";
+  why?: Trouble;
+  site: string;
+  sites: SiteLine[];
+  link: "off" | "trying" | "on";
+  /** paired: the server knows this phone; revoked: it no longer does, what is saved here stays. */
+  known: "unsure" | "no" | "paired" | "revoked";
+  demo: boolean;
+  spares: number;
+}
+
+export type Push = { push: "status"; status: Status } | { push: "changed" };
+
+export interface Invitation { code: string; url: string }
+export interface DeviceLine { num: number; name: string; role: string; seen?: string; you?: boolean; gone?: boolean }

@@ -1,0 +1,279 @@
+// One phone: its store, its engine, its wire, and the site that is open. Everything that touches the
+// engine goes through one queue, so what a person did first is stored first.
+import type { Answer, Ask, Clock, Intent, Push, SiteLine, Status, Trouble } from "./messages";
+import { Engine, type Raw, type Reply } from "./engine";
+import { Queue } from "./queue";
+import { Store } from "./store";
+import { Wire } from "./socket";
+import * as server from "./server";
+import { Said } from "./server";
+import type { Request } from "../ui/view";
+
+export class Trip extends Error {
+  constructor(readonly trouble: Trouble) { super(trouble.code); }
+}
+
+export class Phone {
+  readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0 };
+  private queue = new Queue();
+  private store!: Store;
+  private instance?: Promise<Engine>; // the compiled planner, whatever it has open
+  private engine?: Promise<Engine>; // the same with the site of this phone open in it
+  private wire?: Wire;
+  private spares: server.Spare[] = [];
+  private clock: Clock & { at: number } = { now: "", wall: 0, at: 0 };
+  private lang = "en";
+
+  constructor(private post: (message: Answer | Push) => void) {}
+
+  // ---- coming and going
+
+  /** start opens the store and the site last looked at; the network may answer later or never. */
+  async start(lang: string, site: string) {
+    this.lang = lang;
+    void this.load();
+    this.store = await Store.open(() => this.stop({ code: "elsewhere" })).catch(() => { throw new Trip({ code: "noStore" }); });
+    this.status.sites = await this.store.sites();
+    this.spares = (await this.store.word<server.Spare[]>("spares")) ?? [];
+    const last = this.site(site) ?? this.site((await this.store.word<string>("last")) ?? "") ?? this.status.sites[0];
+    if (last) await this.open(last.id);
+    else this.tell({ phase: this.status.phase === "starting" ? "starting" : "none" });
+    void this.greet().then(() => this.status.site || this.tell({ phase: "none" }));
+  }
+
+  stop(why: Trouble) {
+    this.wire?.hangUp();
+    this.wire = undefined;
+    this.store?.close();
+    this.drop();
+    this.tell({ phase: "elsewhere", link: "off", why });
+  }
+
+  /** wind takes the screen's clock; between messages the worker only counts on from it. */
+  wind(clock: Clock) { this.clock = { now: clock.now, wall: clock.wall, at: performance.now() }; }
+
+  get lastClock(): Clock { return this.clock; }
+
+  private time(): Clock {
+    return { now: this.clock.now, wall: this.clock.wall + Math.round(performance.now() - this.clock.at) };
+  }
+
+  private tell(change: Partial<Status> = {}) {
+    Object.assign(this.status, change, { spares: this.spares.length });
+    this.post({ push: "status", status: this.status });
+  }
+
+  private load(): Promise<Engine> {
+    if (!this.instance) {
+      this.instance = Engine.load();
+      this.instance.catch(() => this.drop());
+    }
+    return this.instance;
+  }
+
+  /** drop forgets the planner; the next request starts a fresh one from what is stored. */
+  private drop() { this.instance = this.engine = undefined; }
+
+  // ---- the engine
+
+  /** intent runs one request of the screen and answers with the view, after everything is stored. */
+  intent(req: Intent): Promise<string | undefined> {
+    return this.queue.add(async () => (await this.run({ ...req })).view);
+  }
+
+  private async run(req: Partial<Request>, raw?: Raw): Promise<Reply> {
+    const site = this.status.site;
+    if (!site) throw new Trip({ code: "stumbled" });
+    const engine = await (this.engine ??= this.reopen(site));
+    let reply: Reply;
+    try {
+      reply = engine.call({ ...this.time(), ...req }, raw);
+    } catch (e) {
+      console.error(e);
+      // Nothing of this request is stored; the next one starts from what is.
+      this.drop();
+      throw new Trip({ code: "stumbled", text: e instanceof Error ? e.message : String(e) });
+    }
+    await this.keep(site, reply);
+    this.wire?.send(reply.frames);
+    return reply;
+  }
+
+  private async keep(site: string, reply: Reply) {
+    if (!reply.ops.length && !reply.meta && !reply.names) return;
+    try {
+      await this.store.keep(site, reply.ops, reply.meta, reply.names);
+    } catch (e) {
+      // The engine now knows something the store does not: forget it, or it would be shown as saved.
+      this.drop();
+      const full = e instanceof DOMException && e.name === "QuotaExceededError";
+      throw new Trip({ code: full ? "noRoom" : "stumbled" });
+    }
+  }
+
+  /** reopen starts a fresh engine with what is stored of a site. */
+  private async reopen(site: string): Promise<Engine> {
+    const engine = await this.load();
+    const line = this.site(site)!;
+    const { raws, meta, names } = await this.store.load(site);
+    const reply = engine.call({ ...this.time(), do: "open", site, device: line.num, role: line.role, lang: this.lang, names, name: line.name },
+      { ops: raws, meta });
+    await this.keep(site, reply);
+    return engine;
+  }
+
+  // ---- sites
+
+  private site(id: string): SiteLine | undefined { return this.status.sites.find((s) => s.id === id); }
+
+  async open(id: string) {
+    if (!this.site(id)) throw new Trip({ code: "stumbled" });
+    this.wire?.hangUp();
+    this.tell({ phase: "starting", site: id, link: "off" });
+    await this.queue.add(async () => {
+      this.engine = this.reopen(id);
+      await this.engine;
+      await this.store.setWord("last", id);
+    });
+    this.tell({ phase: "open" });
+    this.dial();
+  }
+
+  async speak(lang: string) {
+    this.lang = lang;
+    const site = this.status.site;
+    if (site) await this.queue.add(async () => { this.engine = this.reopen(site); await this.engine; });
+    if (this.status.link === "on") this.dial();
+  }
+
+  private async remember(line: SiteLine) {
+    await this.store.putSite(line);
+    this.status.sites = await this.store.sites();
+    this.tell();
+  }
+
+  async forget(id: string) {
+    await this.queue.add(() => this.store.forget(id));
+    this.status.sites = await this.store.sites();
+    if (id !== this.status.site) return this.tell();
+    this.wire?.hangUp();
+    this.engine = undefined;
+    const next = this.status.sites[0];
+    if (next) return this.open(next.id);
+    this.tell({ site: "", phase: "none", link: "off" });
+  }
+
+  /** born starts a site on this phone alone, under an ID the server minted ahead. */
+  async born(name: string): Promise<string> {
+    const spare = this.spares.shift();
+    if (!spare) throw new Trip({ code: "noSpare" });
+    const { id, num = 1 } = typeof spare === "string" ? { id: spare } : spare;
+    await this.store.setWord("spares", this.spares);
+    await this.remember({ id, name, role: "owner", num, born: true });
+    await this.open(id);
+    return id;
+  }
+
+  // ---- the server
+
+  /** greet asks who we are. Without signal nothing changes: the phone goes on with what it has. */
+  private async greet() {
+    try {
+      await this.learn(await server.me());
+    } catch (e) {
+      if (!(e instanceof Said) || e.trouble.code === "offline") return;
+      this.tell({ known: this.status.sites.length ? "revoked" : "no", demo: !!e.body.demo });
+    }
+    if (this.status.demo && !this.status.sites.length && this.status.known === "no") await this.joinDemo("").catch(() => undefined);
+  }
+
+  private async learn(me: server.Me) {
+    if (!me.device) return this.tell({ known: this.status.sites.length ? "revoked" : "no", demo: !!me.demo });
+    for (const s of me.sites ?? []) {
+      const was = this.site(s.id);
+      if (!was || was.name !== s.name || was.role !== s.role) await this.remember({ ...was, ...s, name: s.name || was?.name || "" });
+    }
+    const used = new Set(this.status.sites.map((s) => s.id));
+    this.spares = (me.spares ?? []).filter((s) => !used.has(typeof s === "string" ? s : s.id));
+    await this.store.setWord("spares", this.spares);
+    this.tell({ known: "paired", demo: !!me.demo });
+    const first = this.status.sites[0];
+    if (!this.status.site && first) await this.open(first.id);
+  }
+
+  async pair(code: string, name: string) { return this.entered(await server.pair(code, name)); }
+
+  async joinDemo(name: string) { return this.entered(await server.demo(name)); }
+
+  private async entered(p: server.Paired): Promise<string> {
+    this.tell({ known: "paired" });
+    const name = p.sites?.find((s) => s.id === p.site)?.name ?? "";
+    const was = this.site(p.site);
+    await this.remember({ ...was, id: p.site, name: name || was?.name || "", role: p.role, num: p.num });
+    this.spares = p.spares ?? this.spares;
+    await this.store.setWord("spares", this.spares);
+    await this.open(p.site);
+    return p.site;
+  }
+
+  private dial() {
+    this.wire?.hangUp();
+    const site = this.status.site;
+    this.tell({ link: "trying" });
+    this.wire = new Wire(site, {
+      opened: () => void this.queue.add(() => this.wireSays({ do: "connected" })).then(() => this.tell({ link: "on" })).catch(() => undefined),
+      frame: (frame) => void this.queue.add(() => this.wireSays({ do: "frame", frame })).catch(() => undefined),
+      closed: (reason) => {
+        void this.queue.add(() => this.wireSays({ do: "cut" })).catch(() => undefined);
+        this.tell({ link: "trying", ...(reason === "revoked" && { known: "revoked" as const }) });
+        if (reason === "refused") void this.greet();
+      },
+    });
+  }
+
+  private async wireSays(req: Partial<Request>) {
+    await this.run(req);
+    if (this.queue.almostIdle) this.post({ push: "changed" });
+  }
+
+  /** online is the phone's word that there is signal again. */
+  online() {
+    this.wire?.now();
+    if (this.status.known === "unsure") void this.greet();
+  }
+
+  // ---- odds and ends of More
+
+  async rename(site: string, name: string, finish: string) {
+    const line = this.site(site);
+    if (line && (line.name !== name || line.finish !== finish)) await this.remember({ ...line, name, finish });
+  }
+
+  /** backup is everything this phone has of the site, as one JSON text. */
+  backup(): Promise<string> {
+    return this.queue.add(async () => {
+      const site = this.status.site;
+      const { raws, meta } = await this.store.load(site);
+      const plain = await this.run({ do: "export" }).catch(() => undefined);
+      return `{"batterboard":"backup","version":1,"line":${JSON.stringify(this.site(site))},\n` +
+        `"site":${plain?.document ?? "null"},\n"meta":${meta ?? "null"},\n"ops":[\n${raws.join(",\n")}\n]}\n`;
+    });
+  }
+
+  answer(ask: Ask): Promise<unknown> {
+    switch (ask.to) {
+      case "open": return this.open(ask.site);
+      case "lang": return this.speak(ask.lang);
+      case "pair": return this.pair(ask.code, ask.name);
+      case "demo": return this.joinDemo(ask.name);
+      case "born": return this.born(ask.name);
+      case "invite": return server.invite(this.status.site, ask.role);
+      case "devices": return server.devices(this.status.site);
+      case "revoke": return server.revoke(this.status.site, ask.device);
+      case "forget": return this.forget(ask.site);
+      case "backup": return this.backup();
+      case "online": this.online(); return Promise.resolve();
+      default: return Promise.reject(new Trip({ code: "stumbled" }));
+    }
+  }
+}

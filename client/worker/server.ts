@@ -1,0 +1,41 @@
+// The few questions that go over plain HTTP: who am I, let me in, let somebody else in.
+import type { DeviceLine, Invitation, Trouble } from "./messages";
+
+export interface Me {
+  device?: string;
+  name?: string;
+  demo?: boolean;
+  sites?: { id: string; name: string; num: number; role: string }[];
+  spares?: Spare[];
+}
+export type Spare = string | { id: string; num?: number };
+export interface Paired extends Me { site: string; num: number; role: string }
+
+/** Said is a refusal with a sentence, or the silence of a phone without signal. */
+export class Said extends Error {
+  constructor(readonly trouble: Trouble, readonly status = 0, readonly body: Me = {}) { super(trouble.text ?? trouble.code); }
+}
+
+async function ask<T>(path: string, body?: unknown): Promise<T> {
+  let answer: Response;
+  try {
+    answer = await fetch(path, body === undefined
+      ? { cache: "no-store" }
+      : { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+  } catch {
+    throw new Said({ code: "offline" });
+  }
+  const told = (await answer.json().catch(() => ({}))) as T & { error?: string };
+  if (answer.ok) return told;
+  throw new Said({ code: "said", text: told.error ?? `${answer.status}` }, answer.status, told as Me);
+}
+
+export const me = () => ask<Me>("/api/me");
+export const pair = (code: string, name: string) => ask<Paired>("/api/pair", { code, name });
+export const demo = (name: string) => ask<Paired>("/api/demo", { name });
+export const invite = (site: string, role: string) => ask<Invitation>("/api/invite", { site, role });
+export const revoke = (site: string, device: number) => ask<unknown>("/api/revoke", { site, device });
+export const devices = async (site: string): Promise<DeviceLine[]> => {
+  const told = await ask<DeviceLine[] | { devices: DeviceLine[] }>(`/api/devices?site=${encodeURIComponent(site)}`);
+  return Array.isArray(told) ? told : told.devices;
+};
