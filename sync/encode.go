@@ -20,9 +20,16 @@ func (e edit) compare(f edit) int {
 	return 1
 }
 
-// encode writes an operation in its one form. It is used once in an operation's life, by its author.
-func (o *Op) encode() []byte {
-	b := append([]byte(`{"d":`), strconv.FormatUint(uint64(o.ID.Device), 10)...)
+// prefix writes the part of an operation that every schema has.
+func (o *Op) prefix() []byte {
+	b := make([]byte, 0, 160)
+	if o.Needs > 1 {
+		b = strconv.AppendInt(append(b, `{"n":`...), int64(o.Needs), 10)
+		b = append(b, `,"d":`...)
+	} else {
+		b = append(b, `{"d":`...)
+	}
+	b = strconv.AppendUint(b, uint64(o.ID.Device), 10)
 	b = strconv.AppendUint(append(b, `,"s":`...), uint64(o.ID.Seq), 10)
 	b = strconv.AppendInt(append(b, `,"t":[`...), o.Stamp.Wall, 10)
 	b = append(strconv.AppendInt(append(b, ','), o.Stamp.Count, 10), ']')
@@ -33,7 +40,12 @@ func (o *Op) encode() []byte {
 	if len(o.Seen) > 0 {
 		b = appendIDs(append(b, `,"v":`...), o.Seen)
 	}
-	b = appendString(append(b, `,"k":`...), o.Kind)
+	return b
+}
+
+// encode writes an operation in its one form. It is used once in an operation's life, by its author.
+func (o *Op) encode() []byte {
+	b := appendString(append(o.prefix(), `,"k":`...), o.Kind)
 	if o.Label != "" {
 		b = appendString(append(b, `,"l":`...), o.Label)
 	}

@@ -78,16 +78,17 @@ func (l *Log) add(o *Op) (bool, error) {
 		}
 		return false, nil
 	}
-	if err := l.follows(o); err != nil {
+	seq, hash := l.Head(o.ID.Device)
+	if err := o.follows(seq, hash, l.stamp); err != nil {
 		return false, err
 	}
 	l.insert(o)
 	return true, nil
 }
 
-// follows checks chain, cause and stamp (SPEC C1-C3, T3).
-func (l *Log) follows(o *Op) error {
-	seq, hash := l.Head(o.ID.Device)
+// follows checks chain, cause and stamp (SPEC C1-C3, T3) against what is there: the device's last
+// operation, and the stamps of others.
+func (o *Op) follows(seq uint32, hash string, stamp func(OpID) (Stamp, bool)) error {
 	if o.ID.Seq != seq+1 {
 		return ErrGap
 	}
@@ -96,21 +97,28 @@ func (l *Log) follows(o *Op) error {
 	}
 	var last Stamp
 	if seq > 0 {
-		last = l.Op(OpID{o.ID.Device, seq}).Stamp
+		last, _ = stamp(OpID{o.ID.Device, seq})
 	}
 	for _, id := range o.Seen {
-		p := l.Op(id)
-		if p == nil {
+		t, ok := stamp(id)
+		if !ok {
 			return ErrGap
 		}
-		if p.Stamp.Compare(last) > 0 {
-			last = p.Stamp
+		if t.Compare(last) > 0 {
+			last = t
 		}
 	}
 	if !o.Stamp.follows(last) {
 		return refuse(WhyStamp, "the time of change "+o.ID.String()+" does not follow from what its author had seen")
 	}
 	return nil
+}
+
+func (l *Log) stamp(id OpID) (Stamp, bool) {
+	if o := l.Op(id); o != nil {
+		return o.Stamp, true
+	}
+	return Stamp{}, false
 }
 
 func (l *Log) insert(o *Op) {

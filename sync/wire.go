@@ -1,0 +1,144 @@
+package opsync
+
+import (
+	"cmp"
+	"encoding/json"
+	"slices"
+	"strconv"
+)
+
+// Proto is the version of the messages. Within one version members are only added, and a message or
+// member that is not known is passed over.
+const Proto = 1
+
+// The messages. Phone to hub: hello, push. Hub to phone: welcome, ops, snapshot, ack, reject, names,
+// wait. SPEC.md says what each holds and when it is sent.
+const (
+	msgHello    = "hello"
+	msgPush     = "push"
+	msgWelcome  = "welcome"
+	msgOps      = "ops"
+	msgSnapshot = "snapshot"
+	msgAck      = "ack"
+	msgReject   = "reject"
+	msgNames    = "names"
+	msgWait     = "wait"
+)
+
+// message is any message as it is read.
+type message struct {
+	M      string            `json:"m"`
+	Proto  int               `json:"proto"`
+	Schema int               `json:"schema"`
+	Site   string            `json:"site"`
+	Epoch  string            `json:"epoch"`
+	Seen   [][2]uint32       `json:"seen"`  // [device, number] in the order of devices
+	Head   string            `json:"head"`  // hello: hash of the phone's own last operation
+	Acked  uint32            `json:"acked"` // hello: how far the hub has said it stored the phone's chain
+	Device Device            `json:"device"`
+	Role   Role              `json:"role"`
+	Wall   int64             `json:"wall"`
+	Names  map[string]string `json:"names"`
+	Ops    []json.RawMessage `json:"ops"`
+	Packed string            `json:"z"`
+	Seq    uint32            `json:"s"`
+	Hash   string            `json:"h"`
+	Why    string            `json:"why"`
+	Say    string            `json:"say"`
+}
+
+// readMessage reads a message as from a stranger.
+func readMessage(frame []byte, max int) (*message, error) {
+	if len(frame) > max {
+		return nil, refuse(WhyLimit, "a message of "+count(len(frame))+" bytes; at most "+count(max)+" are read")
+	}
+	m := new(message)
+	if err := json.Unmarshal(frame, m); err != nil {
+		return nil, refuse(WhyForm, "a message that does not read as one of ours")
+	}
+	if len(m.Ops) > MaxFrameOps {
+		return nil, refuse(WhyLimit, "a message with "+count(len(m.Ops))+" changes; at most "+count(MaxFrameOps)+" are read")
+	}
+	if len(m.Seen) > MaxDevices {
+		return nil, refuse(WhyLimit, "a message that names more than "+count(MaxDevices)+" devices")
+	}
+	return m, nil
+}
+
+func (m *message) vector() Vector {
+	v := Vector{}
+	for _, s := range m.Seen {
+		v[Device(s[0])] = s[1]
+	}
+	return v
+}
+
+// begin starts a message; end closes it. In between members are appended, each with its comma.
+func begin(m string) []byte { return append(append([]byte(`{"m":"`), m...), '"') }
+
+func appendInt(b []byte, name string, n int64) []byte {
+	b = append(append(append(b, `,"`...), name...), `":`...)
+	return strconv.AppendInt(b, n, 10)
+}
+
+func appendText(b []byte, name, text string) []byte {
+	b = append(append(append(b, `,"`...), name...), `":`...)
+	return appendString(b, text)
+}
+
+func appendSeen(b []byte, v Vector) []byte {
+	ids := make([]OpID, 0, len(v))
+	for d, n := range v {
+		if n > 0 {
+			ids = append(ids, OpID{d, n})
+		}
+	}
+	slices.SortFunc(ids, func(a, b OpID) int { return cmp.Compare(a.Device, b.Device) })
+	return appendIDs(append(b, `,"seen":`...), ids)
+}
+
+func appendNames(b []byte, names map[Device]string) []byte {
+	devices := make([]Device, 0, len(names))
+	for d := range names {
+		devices = append(devices, d)
+	}
+	slices.Sort(devices)
+	b = append(b, `,"names":{`...)
+	for i, d := range devices {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = append(appendString(b, strconv.Itoa(int(d))), ':')
+		b = appendString(b, names[d])
+	}
+	return append(b, '}')
+}
+
+// opsMessages puts raw operations, as they are, into as few push or ops messages as the limits allow.
+func opsMessages(m string, raws [][]byte) [][]byte {
+	var out [][]byte
+	for len(raws) > 0 {
+		b := append(begin(m), `,"ops":[`...)
+		n := 0
+		for n < len(raws) && n < MaxFrameOps && (n == 0 || len(b)+len(raws[n]) < MaxFrameBytes-16) {
+			if n > 0 {
+				b = append(b, ',')
+			}
+			b = append(b, raws[n]...)
+			n++
+		}
+		out = append(out, append(b, "]}"...))
+		raws = raws[n:]
+	}
+	return out
+}
+
+func rejectMessage(id OpID, hash, why, say string) []byte {
+	b := begin(msgReject)
+	if id != (OpID{}) {
+		b = appendInt(b, "device", int64(id.Device))
+		b = appendInt(b, "s", int64(id.Seq))
+		b = appendText(b, "h", hash)
+	}
+	return append(appendText(appendText(b, "why", why), "say", say), '}')
+}
