@@ -28,7 +28,6 @@ type Hub struct {
 	conns  map[Conn]*hubConn
 	ready  []Conn // those that said hello, sorted
 	names  map[Device]string
-	wall   int64    // the server's clock at the last message
 	parts  [][]byte // packed messages for newcomers, over order[:packed]
 	packed int
 }
@@ -157,7 +156,6 @@ type Send struct {
 
 // Receive takes one message of a connection. wall is the server's clock.
 func (h *Hub) Receive(c Conn, frame []byte, wall int64) (w Work) {
-	h.wall = wall
 	k := h.conns[c]
 	if k == nil {
 		return Work{Close: "not joined"}
@@ -168,7 +166,7 @@ func (h *Hub) Receive(c Conn, frame []byte, wall int64) (w Work) {
 	}
 	switch m.M {
 	case msgHello:
-		return h.hello(c, k, m)
+		return h.hello(c, k, m, wall)
 	case msgPush:
 		if !k.ready {
 			return h.dismiss(c, WhyForm, "a change before hello")
@@ -183,7 +181,7 @@ func (h *Hub) dismiss(c Conn, why, say string) Work {
 	return Work{Now: []Send{{[]Conn{c}, rejectMessage(OpID{}, "", why, say)}}, Close: say}
 }
 
-func (h *Hub) hello(c Conn, k *hubConn, m *message) (w Work) {
+func (h *Hub) hello(c Conn, k *hubConn, m *message, wall int64) (w Work) {
 	if m.Proto != Proto {
 		return h.dismiss(c, WhySchema, "This app and the server speak different versions. Reload to get the current app; everything is safe on this phone.")
 	}
@@ -197,7 +195,7 @@ func (h *Hub) hello(c Conn, k *hubConn, m *message) (w Work) {
 		i, _ := slices.BinarySearch(h.ready, c)
 		h.ready = slices.Insert(slices.Clone(h.ready), i, c)
 	}
-	h.tell(c, h.welcome(k, h.wall), &w)
+	h.tell(c, h.welcome(k, wall), &w)
 	for _, frame := range h.catchUp(seen) {
 		h.tell(c, frame, &w)
 	}
@@ -433,10 +431,10 @@ func (h *Hub) NotStored(say string) (out []Send) {
 
 // NewEpoch tells the new epoch of a store that went backwards, and returns the messages that make
 // everybody hand in what is missing.
-func (h *Hub) NewEpoch(epoch string) (out []Send) {
+func (h *Hub) NewEpoch(epoch string, wall int64) (out []Send) {
 	h.start.Epoch, h.start.Restored = epoch, true
 	for _, c := range h.ready {
-		out = append(out, Send{[]Conn{c}, h.welcome(h.conns[c], h.wall)})
+		out = append(out, Send{[]Conn{c}, h.welcome(h.conns[c], wall)})
 	}
 	return out
 }
