@@ -91,6 +91,9 @@ func (m *model) dateReason(n *node, start Minute) Reason {
 		}
 	}
 	if !found && n.kind == OrderNode {
+		if n.asked != 0 && n.asked.Day() == start.Day() {
+			return Reason{Kind: BecauseLaid, At: n.asked}
+		}
 		return Reason{Kind: BecauseLead, At: n.low} // it could come sooner, and would stand about
 	}
 	return m.closed(n, start, best)

@@ -1,10 +1,11 @@
 package schedule
 
-import "sort"
-
-// horizonDays is how far ahead the planner looks: three years. Work that finds no time until then never
-// will (ProblemNever): a conversion is over within one.
-const horizonDays = 3 * 366
+// The horizon: three years, of which one lies behind, for the facts. Work that finds no time until its
+// end never will (ProblemNever): a conversion is over within one.
+const (
+	daysBack  = 366
+	daysAhead = 2 * 366
+)
 
 // Calendar is the working time of one crew, of several together, of a place of inspection, or of the
 // site, over a horizon. It numbers the open minutes: minute 0 is the first open one, and every
@@ -15,34 +16,37 @@ type Calendar struct {
 	base Day        // first day of the horizon
 	sets [][]Window // distinct days: 0-6 the weekdays, then exceptions
 	kind []uint16   // day - base -> index into sets
-	sum  []int64    // open minutes before each day; one more entry than days
+	sum  []int32    // open minutes before each day; one more entry than days
 }
 
 // Never is the moment after every horizon: where a line lies that finds no time.
 const Never = Minute(1) << 40
 
-// NewCalendar is the hours of a week over a horizon of three years before and after the day about,
-// without any exceptions.
+// NewCalendar is the hours of a week, without any exceptions, from a year before the day about to two
+// years after it.
 func NewCalendar(hours Week, about Day) *Calendar {
-	c := &Calendar{base: about - horizonDays, kind: make([]uint16, 2*horizonDays)}
+	c := &Calendar{base: about - daysBack, kind: make([]uint16, daysBack+daysAhead)}
 	for d := range hours {
 		c.sets = append(c.sets, joined(hours[d]))
 	}
-	for i := range c.kind {
-		c.kind[i] = uint16((c.base + Day(i)).Weekday())
+	for i, d := 0, c.base.Weekday(); i < len(c.kind); i++ {
+		c.kind[i] = uint16(d)
+		if d++; d == 7 {
+			d = 0
+		}
 	}
 	c.total()
 	return c
 }
 
 func (c *Calendar) total() {
-	lengths := make([]int64, len(c.sets))
+	lengths := make([]int32, len(c.sets))
 	for i, set := range c.sets {
 		for _, w := range set {
-			lengths[i] += int64(w.To - w.From)
+			lengths[i] += w.To - w.From
 		}
 	}
-	c.sum = make([]int64, len(c.kind)+1)
+	c.sum = make([]int32, len(c.kind)+1)
 	for i, k := range c.kind {
 		c.sum[i+1] = c.sum[i] + lengths[k]
 	}
@@ -74,9 +78,9 @@ func (c *Calendar) count(m Minute) int64 {
 	case i < 0:
 		return 0
 	case i >= int64(len(c.kind)):
-		return c.sum[len(c.kind)]
+		return int64(c.sum[len(c.kind)])
 	}
-	n, t := c.sum[i], m.OfDay()
+	n, t := int64(c.sum[i]), m.OfDay()
 	for _, w := range c.sets[c.kind[i]] {
 		if t <= w.From {
 			break
@@ -92,11 +96,11 @@ func (c *Calendar) minute(n int64) Minute {
 	if n < 0 {
 		n = 0
 	}
-	if n >= c.sum[days] {
+	if n >= int64(c.sum[days]) {
 		return Never
 	}
-	i := sort.Search(days, func(i int) bool { return c.sum[i+1] > n })
-	n -= c.sum[i]
+	i := c.dayOf(int32(n))
+	n -= int64(c.sum[i])
 	for _, w := range c.sets[c.kind[i]] {
 		if long := int64(w.To - w.From); n < long {
 			return (c.base + Day(i)).At(w.From + int32(n))
@@ -105,6 +109,20 @@ func (c *Calendar) minute(n int64) Minute {
 		}
 	}
 	panic("schedule: a calendar's sums disagree with its windows; this cannot be")
+}
+
+// dayOf is the day in which open minute n lies: the last with at most n open minutes before it that has
+// any itself.
+func (c *Calendar) dayOf(n int32) int {
+	lo, hi := 0, len(c.kind)
+	for lo < hi {
+		if mid := int(uint(lo+hi) >> 1); c.sum[mid+1] > n {
+			hi = mid
+		} else {
+			lo = mid + 1
+		}
+	}
+	return lo
 }
 
 // after is the first moment with n open minutes before it. Never, when there is none.

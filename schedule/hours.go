@@ -14,7 +14,7 @@ func (s *Site) week() Week {
 	return s.Hours
 }
 
-// SiteCalendar is the site's own hours, three years to either side of about.
+// SiteCalendar is the site's own hours, a year back from about and two ahead.
 func (s *Site) SiteCalendar(about Day) *Calendar {
 	c := NewCalendar(s.week(), about)
 	s.shut(c)

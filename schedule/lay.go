@@ -9,34 +9,36 @@ package schedule
 // cannot be kept is a Problem beside the plan; there is always a plan.
 func Lay(site *Site, now Minute) *Plan {
 	m := compile(site, now)
-	return m.plan(m.settle(true))
-}
-
-// settle places everything.
-func (m *model) settle(anchored bool) *layout {
-	l := m.best(anchored)
+	l := m.best(m.anchors())
 	m.lateOrders(l)
-	return l
+	return m.plan(l)
 }
 
 // lateOrders lets deliveries that nobody ordered yet come one working day before they are needed, not
-// as soon as they could: goods that stand about are in the way.
+// as soon as they could: goods that stand about are in the way. A day the owner laid them to is kept as
+// long as it is in time.
 func (m *model) lateOrders(l *layout) {
 	for k := len(m.topo) - 1; k >= 0; k-- {
 		i := m.topo[k]
 		n := &m.nodes[i]
-		if n.kind != OrderNode || n.fixed || len(n.out) == 0 || l.start[i] >= Never {
+		if n.kind != OrderNode || n.fixed || l.start[i] >= Never {
 			continue
 		}
 		need, _ := m.need(l, i)
-		if need <= l.finish[i] || need >= Never {
-			continue
-		}
-		day := m.door.SubDays(need.Day(), 1)
-		if start, end := m.door.NextWindow(day.Start()); day > 0 && start > l.start[i] && end <= need {
-			l.start[i], l.finish[i] = start, end
+		if !m.deliver(l, i, n.asked, need) && need < Never {
+			m.deliver(l, i, m.door.SubDays(need.Day(), 1).Start(), need)
 		}
 	}
+}
+
+// deliver moves a delivery later, to the first door at or after at, if that is in time for the need.
+func (m *model) deliver(l *layout, i int32, at, need Minute) bool {
+	start, end := m.door.NextWindow(at)
+	if at == 0 || start < l.start[i] || end > need || end >= Never {
+		return false
+	}
+	l.start[i], l.finish[i] = start, end
+	return true
 }
 
 // need is the latest moment node i may finish, and start, so that everything behind it stays in place.

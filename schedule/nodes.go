@@ -177,18 +177,18 @@ func (c *Calendar) windowEnd(m Minute) Minute {
 }
 
 func (m *model) visitAhead(n *node, h *Hold, called, visit Minute) {
-	m.bothBounds(n)
+	n.anchor = h.Laid
+	if visit != 0 { // what was agreed stands, whatever notice it had
+		n.visit, n.visitEnd, n.again = visit, n.cal.windowEnd(visit), m.noticed(h, m.now)
+		n.release = append(n.release, Reason{Kind: BecauseNow, At: m.now})
+		return
+	}
 	asked := m.now
 	if called != 0 {
 		asked = min(called, m.now)
 	}
+	m.bothBounds(n)
 	n.release = append(n.release, Reason{Kind: BecauseNotice, At: m.noticed(h, asked)})
-	n.anchor = h.Laid
-	if visit != 0 {
-		n.visit, n.visitEnd = visit, n.cal.windowEnd(visit)
-		// Should the agreed visit come too early, a new call is needed, now.
-		n.release[len(n.release)-1].At = m.noticed(h, m.now)
-	}
 }
 
 // noticed is the earliest a visit can be when the call is made at asked.
@@ -239,10 +239,7 @@ func (m *model) order(o *Order) {
 		m.bothBounds(&n)
 		n.lead = int64(max(o.Lead, 0)) * MinutesPerDay
 		n.release = append(n.release, Reason{Kind: BecauseLead, At: (today + Day(max(o.Lead, 0))).Start()})
-		// A delivery follows its need; laid by hand it is a "not before", which every way respects.
-		if o.Laid > 0 {
-			n.release = append(n.release, Reason{Kind: BecauseLaid, At: o.Laid})
-		}
+		n.asked = o.Laid
 	}
 	m.nodes = append(m.nodes, n)
 }

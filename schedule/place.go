@@ -11,6 +11,7 @@ func (m *model) earliest(n *node, low, end Minute) (start, finish Minute) {
 	if n.visit != 0 && max(low, end-(n.visitEnd-n.visit)) <= n.visit {
 		return n.visit, n.visitEnd
 	}
+	low = max(low, n.again)
 	switch n.shape {
 	case work:
 		return n.earliestWork(low, end)

@@ -6,9 +6,9 @@ package schedule
 const ruleCount = 5
 
 // keys is one rule's order. Laid lines, and what they wait for, come first and keep their order.
-func (m *model) keys(rule int, late *pass, anchored bool) []item {
+func (m *model) keys(rule int, late *pass, wish []Minute) []item {
 	keys := make([]item, len(m.nodes))
-	need := m.needed(anchored)
+	need := m.needed(wish)
 	for i := range m.nodes {
 		keys[i] = item{class: 1, key: m.rank(rule, int32(i), late), n: int32(i)}
 		if need[i] < Never {
@@ -18,19 +18,25 @@ func (m *model) keys(rule int, late *pass, anchored bool) []item {
 	return keys
 }
 
-// needed is, for each node, the earliest start that it or anything behind it was laid to.
-func (m *model) needed(anchored bool) []Minute {
+// anchors is where lines were laid: nothing is pulled earlier than that by itself.
+func (m *model) anchors() []Minute {
+	wish := make([]Minute, len(m.nodes))
+	for i := range m.nodes {
+		wish[i] = m.nodes[i].anchor
+	}
+	return wish
+}
+
+// needed is, for each node, the earliest wish of it or anything behind it; Never, where there is none.
+func (m *model) needed(wish []Minute) []Minute {
 	need := make([]Minute, len(m.nodes))
 	for k := len(m.topo) - 1; k >= 0; k-- {
 		i := m.topo[k]
 		need[i] = Never
-		if !anchored {
-			continue
-		}
 		if n := &m.nodes[i]; n.visit != 0 {
 			need[i] = n.visit
-		} else if n.anchor != 0 {
-			need[i] = n.anchor
+		} else if wish[i] != 0 {
+			need[i] = wish[i]
 		}
 		for _, a := range m.nodes[i].out {
 			need[i] = min(need[i], need[m.arcs[a].to])
@@ -54,16 +60,16 @@ func (m *model) rank(rule int, i int32, late *pass) int64 {
 }
 
 // best is the best plan of the rules.
-func (m *model) best(anchored bool) *layout {
+func (m *model) best(wish []Minute) *layout {
 	first := m.lateOf(m.alone())
 	var top *layout
 	for rule := range ruleCount {
-		l := m.run(m.keys(rule, first, anchored), anchored)
-		if rule == 0 && m.nothingFree(anchored) {
+		l := m.run(m.keys(rule, first, wish), wish)
+		if rule == 0 && m.nothingFree(wish) {
 			return l
 		}
 		for range 4 {
-			next := m.run(m.keys(0, m.lateOf(l), anchored), anchored)
+			next := m.run(m.keys(0, m.lateOf(l), wish), wish)
 			if !less(next.score(), l.score()) {
 				break
 			}
@@ -77,8 +83,8 @@ func (m *model) best(anchored bool) *layout {
 }
 
 // nothingFree tells whether every open line has its place in the order already.
-func (m *model) nothingFree(anchored bool) bool {
-	for i, at := range m.needed(anchored) {
+func (m *model) nothingFree(wish []Minute) bool {
+	for i, at := range m.needed(wish) {
 		if n := &m.nodes[i]; !n.fixed && n.shape == work && at >= Never {
 			return false
 		}

@@ -112,7 +112,10 @@ func (l *layout) place(j int32, wish Minute) {
 		}
 	}
 	low, end := l.m.bounds(j, l.start, l.finish)
-	start, finish := l.fit(j, max(low, wish), end)
+	start, finish := l.fit(j, low, end)
+	if start < wish && (n.visit == 0 || start != n.visit) {
+		start, finish = l.fit(j, max(low, wish), end)
+	}
 	l.put(j, start, finish)
 	l.list = append(l.list, j)
 }
@@ -131,9 +134,9 @@ func (l *layout) today(j int32) (start, finish Minute, ok bool) {
 	return start, finish, start == n.anchor
 }
 
-// run places all nodes that are not fixed: the smallest key first among those whose links are placed.
-// anchored says whether lines keep to where they were laid.
-func (m *model) run(keys []item, anchored bool) *layout {
+// run places all nodes that are not fixed: the smallest key first among those whose links are placed,
+// none of them before its wish.
+func (m *model) run(keys []item, wish []Minute) *layout {
 	l := m.empty()
 	waits := make([]int32, len(m.nodes))
 	for i := range m.arcs {
@@ -151,11 +154,7 @@ func (m *model) run(keys []item, anchored bool) *layout {
 		if n.fixed {
 			l.stretch(j)
 		} else {
-			wish := Minute(0)
-			if anchored {
-				wish = n.anchor
-			}
-			l.place(j, wish)
+			l.place(j, wish[j])
 		}
 		for _, k := range n.out {
 			to := m.arcs[k].to

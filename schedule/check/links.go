@@ -149,7 +149,6 @@ func (c *checker) order(o *schedule.Order) {
 	if o.Ordered == 0 {
 		c.ahead(l, 0)
 		due = c.plan.Now.Day() + schedule.Day(max(o.Lead, 0))
-		c.fault(l.Start < o.Laid, "delivery", "comes before it was laid to", o.ID)
 	}
 	c.fault(l.Start.Day() < due, "delivery", "comes before it can: "+l.Start.String(), o.ID)
 	c.fault(!c.working(l.Start.Day()), "delivery", "comes on a day nobody is there: "+l.Start.String(), o.ID)
