@@ -41,8 +41,8 @@ type Arc struct {
 	From, To       int32
 	FromEnd, ToEnd bool // the finish instead of the start: FromEnd alone is finish-to-start
 	// Lag may be negative (a lead; or, turned round, the most that may lie between). It counts units
-	// of the calendar Cal: with a Lag of 8 the point of To comes at the earliest when 8 open units
-	// have passed since the point of From; with -8 it may come as many open units before it.
+	// of the calendar Cal: with a Lag of 8 at least 8 open units lie between the points; with -8 the
+	// point of To may come first, with at most 8 open units in between.
 	Lag int32
 	Cal int32
 }

@@ -1,0 +1,106 @@
+package exact
+
+import (
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+)
+
+// psplib is the folder of the published instances, or a skip with a word. Set BENCH_DATA to it, and
+// BENCH_SET to a pattern such as j30/j309_*.sm; BENCH_STEPS is the budget.
+func psplib(t testing.TB) string {
+	dir := os.Getenv("BENCH_DATA")
+	if dir == "" {
+		t.Skip("set BENCH_DATA to the folder with the published instances to measure")
+	}
+	return dir
+}
+
+func readBounds(t testing.TB, dir string) map[string][3]int {
+	b, err := os.ReadFile(filepath.Join(dir, "best_known.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string][3]int{}
+	for _, line := range strings.Split(string(b), "\n")[1:] {
+		f := strings.Split(strings.TrimSpace(line), ",")
+		if len(f) == 4 {
+			var v [3]int
+			for i := range v {
+				v[i], _ = strconv.Atoi(f[i+1])
+			}
+			out[f[0]] = v
+		}
+	}
+	return out
+}
+
+// TestPublished measures how many published instances are proved within the budget, and fails when an
+// answer contradicts what is known.
+func TestPublished(t *testing.T) {
+	dir := psplib(t)
+	known := readBounds(t, dir)
+	files, _ := filepath.Glob(filepath.Join(dir, os.Getenv("BENCH_SET")))
+	limit, err := time.ParseDuration(os.Getenv("BENCH_TIME"))
+	if err != nil {
+		limit = time.Second
+	}
+	proved, total := 0, time.Duration(0)
+	steps, conf := int64(0), int64(0)
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		begin := time.Now()
+		p, err := ReadSM(string(text))
+		if err != nil {
+			t.Fatal(f, err)
+		}
+		a := solveWithin(t, p, limit-time.Since(begin))
+		took := time.Since(begin)
+		total += took
+		steps += a.Steps
+		conf += a.Conflicts
+		name := strings.TrimSuffix(filepath.Base(f), ".sm")
+		b := known[name]
+		if int(a.Finish) < b[1] || a.Proved && int(a.Finish) > b[2] || int(a.Lower) > b[2] {
+			t.Errorf("%s: found %d, lower %d, proved %v; known %v", name, a.Finish, a.Lower, a.Proved, b)
+		}
+		if a.Proved {
+			proved++
+		} else {
+			t.Logf("%s: %d..%d, known %d..%d, %d conflicts", name, a.Lower, a.Finish, b[1], b[2], a.Conflicts)
+		}
+	}
+	t.Logf("%s: %d of %d proved within %v; %.2f s in all, %.0f steps/s, %.0f conflicts/s", os.Getenv("BENCH_SET"),
+		proved, len(files), limit, total.Seconds(), float64(steps)/total.Seconds(), float64(conf)/total.Seconds())
+}
+
+func solveWithin(t *testing.T, p *Problem, limit time.Duration) Answer {
+	begin := time.Now()
+	s, err := New(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := Ask{Want: Finish, Steps: 20000}
+	var sum Answer
+	for {
+		a := s.Solve(q)
+		a.Steps += sum.Steps
+		a.Conflicts += sum.Conflicts
+		sum = a
+		if a.Proved || time.Since(begin) > limit {
+			if a.Found {
+				if _, err := Check(p, a.Starts); err != nil {
+					t.Fatal(err)
+				}
+			}
+			return a
+		}
+		q.Hint = a.Starts
+	}
+}

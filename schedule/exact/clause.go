@@ -1,0 +1,157 @@
+package exact
+
+import "slices"
+
+// Clauses lie one after another in one slice: a header (length, worth), then the literals. The first
+// two literals are watched. A clause that raised a bound has that literal first.
+
+func (s *Solver) clause(c int32) []lit {
+	return s.clauses[c+1 : c+1+s.clauses[c].x]
+}
+
+// glue: clauses that join at most this many levels are kept for ever, as are the problem's own.
+const glue = 2
+
+func (s *Solver) addClause(ls []lit, worth int32) int32 {
+	c := int32(len(s.clauses))
+	s.clauses = append(s.clauses, lit{int32(len(ls)), worth})
+	s.clauses = append(s.clauses, ls...)
+	if worth > glue {
+		s.learned++
+	}
+	s.watch(c, ls[0], ls[1])
+	s.watch(c, ls[1], ls[0])
+	return c
+}
+
+// watcher is a clause to look at when a literal becomes false, and another of its literals: while
+// that is true there is nothing to do.
+type watcher struct {
+	clause int32
+	other  lit
+}
+
+// watch makes the clause be visited when l becomes false, that is when the opposite bound gets there.
+func (s *Solver) watch(c int32, l, other lit) {
+	n := l.not()
+	k := s.at[n.x] + n.t
+	if s.watched[k] == 0 {
+		s.lists = append(s.lists, nil)
+		s.watched[k] = int32(len(s.lists) - 1)
+	}
+	i := s.watched[k]
+	s.lists[i] = append(s.lists[i], watcher{c, other})
+}
+
+// visit looks at the clauses in which step i of the trail made a watched literal false.
+func (s *Solver) visit(i int) bool {
+	e := s.trail[i]
+	at := s.at[e.x]
+	for t, k := range s.watched[at+e.old+1 : at+e.t+1] {
+		if k != 0 && len(s.lists[k]) > 0 && !s.visitList(k, lit{e.x, e.old + 1 + int32(t)}.not()) {
+			return false
+		}
+	}
+	return true
+}
+
+// visitList visits the clauses that watch the literal l, which is false now.
+func (s *Solver) visitList(k int32, l lit) bool {
+	ws := s.lists[k]
+	keep := 0
+	for n := 0; n < len(ws); n++ {
+		w := ws[n]
+		if s.bound[w.other.x] >= w.other.t {
+			ws[keep] = w
+			keep++
+			continue
+		}
+		ls := s.clause(w.clause)
+		if ls[0] == l {
+			ls[0], ls[1] = ls[1], ls[0]
+		}
+		first := ls[0]
+		if first != w.other && s.holds(first) {
+			ws[keep] = watcher{w.clause, first}
+			keep++
+			continue
+		}
+		if s.rewatch(w.clause, ls) {
+			continue
+		}
+		ws[keep] = watcher{w.clause, first}
+		keep++
+		if !s.set(first.x, first.t, byClause, w.clause, 0) {
+			keep += copy(ws[keep:], ws[n+1:])
+			s.lists[k] = ws[:keep]
+			return false
+		}
+	}
+	s.lists[k] = ws[:keep]
+	return true
+}
+
+// rewatch puts a literal that is not false into second place and watches it.
+func (s *Solver) rewatch(c int32, ls []lit) bool {
+	for i := 2; i < len(ls); i++ {
+		if !s.fails(ls[i]) {
+			ls[1], ls[i] = ls[i], ls[1]
+			s.watch(c, ls[1], ls[0])
+			return true
+		}
+	}
+	return false
+}
+
+// forget drops the less useful half of the learned clauses. Only at level 1 or below, where no step
+// of the trail is asked for its reasons any more.
+func (s *Solver) forget() {
+	type rank struct{ c, worth, size int32 }
+	var all []rank
+	for c := int32(0); int(c) < len(s.clauses); c += 1 + s.clauses[c].x {
+		if h := s.clauses[c]; h.t > glue {
+			all = append(all, rank{c, h.t, h.x})
+		}
+	}
+	slices.SortFunc(all, func(a, b rank) int {
+		if a.worth != b.worth {
+			return int(a.worth - b.worth)
+		}
+		if a.size != b.size {
+			return int(a.size - b.size)
+		}
+		return int(b.c - a.c)
+	})
+	for _, r := range all[len(all)/2:] {
+		s.clauses[r.c].t = -1
+	}
+	s.rebuild()
+}
+
+// rebuild closes the gaps that forgotten clauses left and watches the others anew.
+func (s *Solver) rebuild() {
+	for i := range s.lists {
+		s.lists[i] = s.lists[i][:0]
+	}
+	old := s.clauses
+	s.clauses = old[:0]
+	s.learned = 0
+	for c := 0; c < len(old); {
+		head := old[c]
+		n := int(head.x)
+		ls := old[c+1 : c+1+n]
+		c += 1 + n
+		if head.t < 0 {
+			continue
+		}
+		at := int32(len(s.clauses))
+		s.clauses = append(s.clauses, head)
+		s.clauses = append(s.clauses, ls...) // moves down in place
+		ls = s.clause(at)
+		if head.t > glue {
+			s.learned++
+		}
+		s.watch(at, ls[0], ls[1])
+		s.watch(at, ls[1], ls[0])
+	}
+}
