@@ -22,6 +22,8 @@ type seat struct {
 var (
 	errCode   = errors.New("this code is not right, was used already, or is older than ten minutes: ask for a new one")
 	errNoSeat = errors.New("this device is not on that site")
+	errSeats  = fmt.Errorf("this site has had %d devices, which is as many as one can have: nobody can be added", maxSeats)
+	errCodes  = fmt.Errorf("%d invitations to this site are open already: use one of them, or wait ten minutes", maxCodes)
 	errBegun  = errors.New("this device has begun as many sites as one device may")
 )
 
@@ -29,6 +31,7 @@ const (
 	spareCount = 2   // site IDs a device has in hand, so that a site can be born offline
 	maxBegun   = 50  // sites one device may begin
 	maxSeats   = 200 // devices on one site
+	maxCodes   = 20  // open invitations to one site
 )
 
 // known finds the device that a token belongs to.
@@ -93,9 +96,27 @@ func (s *store) change(f func(t *badger.Txn) ([]pair, error)) error {
 	return s.write(pairs...)
 }
 
-// addCode keeps a one-time code.
-func (s *store) addCode(code string, c codeRecord) error {
-	return s.write(record(codeKey(code), c))
+// addCode keeps a one-time code, and forgets those whose time is over.
+func (s *store) addCode(code string, c codeRecord, now time.Time) error {
+	return s.change(func(*badger.Txn) ([]pair, error) {
+		pairs, open := []pair{record(codeKey(code), c)}, 0
+		err := s.each("code/", func(hash string, v []byte) error {
+			var o codeRecord
+			if err := decode(v, &o); err != nil {
+				return err
+			}
+			if now.Unix() >= o.Until {
+				pairs = append(pairs, pair{key: []byte("code/" + hash)})
+			} else if o.Site == c.Site {
+				open++
+			}
+			return nil
+		})
+		if err == nil && open >= maxCodes {
+			err = errCodes
+		}
+		return pairs, err
+	})
 }
 
 // newcomer is what pairing needs to know of the one who pairs.
@@ -149,7 +170,7 @@ func (s *store) sit(t *badger.Txn, site string, role opsync.Role, who newcomer, 
 		return nil, fmt.Errorf("look up site %s: %w", site, err)
 	}
 	if r.Next > maxSeats {
-		return nil, fmt.Errorf("this site has had %d devices, which is as many as it can have", maxSeats)
+		return nil, errSeats
 	}
 	device, d, err := s.deviceFor(t, who, now, p)
 	if err != nil {

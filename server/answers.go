@@ -33,6 +33,8 @@ var (
 var known = map[error]int{
 	errCode:        http.StatusForbidden,
 	errNoSeat:      http.StatusNotFound,
+	errSeats:       http.StatusConflict,
+	errCodes:       http.StatusConflict,
 	errBegun:       http.StatusForbidden,
 	errLastOwner:   http.StatusConflict,
 	errFull:        http.StatusInsufficientStorage,

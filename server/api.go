@@ -81,7 +81,7 @@ func (s *server) tryDemo(w http.ResponseWriter, q *http.Request) error {
 	if err := readJSON(q, &in); err != nil {
 		return err
 	}
-	if s.demo == "" {
+	if s.demo == nil {
 		return &refusal{http.StatusNotFound, "This server has no demo."}
 	}
 	from := s.address(q)
@@ -90,12 +90,30 @@ func (s *server) tryDemo(w http.ResponseWriter, q *http.Request) error {
 	}
 	s.visits.spend(from)
 	id, _, _ := s.caller(q)
-	p, err := s.store.join(s.demo, opsync.Second, newcomer{id, in.Name}, s.now())
+	p, err := s.visit(newcomer{id, in.Name})
 	if err != nil {
 		return err
 	}
-	slog.Info("demo: a browser paired itself", "site", s.demo, "device", p.Device, "num", p.Num)
+	slog.Info("demo: a browser paired itself", "site", p.Site, "device", p.Device, "num", p.Num)
 	return s.welcome(w, q, p)
+}
+
+// visit seats a browser on the demo. When the copy has had as many visitors as a site can have, the
+// next one gets a new copy.
+func (s *server) visit(who newcomer) (p paired, err error) {
+	s.visiting.Lock()
+	defer s.visiting.Unlock()
+	site, err := s.store.freshDemo(s.demo(), s.now())
+	if err != nil {
+		return p, err
+	}
+	p, err = s.store.join(site, opsync.Second, who, s.now())
+	if errors.Is(err, errSeats) {
+		if site, err = s.store.newDemo(s.demo(), s.now()); err == nil {
+			p, err = s.store.join(site, opsync.Second, who, s.now())
+		}
+	}
+	return p, err
 }
 
 // welcome answers a pairing.
@@ -118,7 +136,7 @@ func (s *server) welcome(w http.ResponseWriter, q *http.Request, p paired) error
 // me says who the device is here. A stranger gets an empty account: an app that opens for the first
 // time is no error.
 func (s *server) me(w http.ResponseWriter, q *http.Request) error {
-	a := account{Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != ""}
+	a := account{Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != nil}
 	if id, _, ok := s.caller(q); ok {
 		var err error
 		if a, err = s.account(id); err != nil {
@@ -130,7 +148,7 @@ func (s *server) me(w http.ResponseWriter, q *http.Request) error {
 }
 
 func (s *server) account(id string) (account, error) {
-	a := account{Device: id, Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != ""}
+	a := account{Device: id, Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != nil}
 	var d deviceRecord
 	if err := s.store.read(deviceKey(id), &d); err != nil {
 		return a, err
@@ -168,7 +186,7 @@ func (s *server) invite(w http.ResponseWriter, q *http.Request) error {
 		return errRole
 	}
 	code, until := newCode(inviteLetters), s.now().Add(inviteLife)
-	if err := s.store.addCode(code, codeRecord{Site: in.Site, Role: in.Role, Until: until.Unix()}); err != nil {
+	if err := s.store.addCode(code, codeRecord{Site: in.Site, Role: in.Role, Until: until.Unix()}, s.now()); err != nil {
 		return err
 	}
 	slog.Info("invited", "site", in.Site, "device", x.Device, "role", in.Role)

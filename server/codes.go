@@ -74,7 +74,7 @@ func splitToken(token string) (device string, secret []byte, ok bool) {
 	if !found || !validID(device) {
 		return "", nil, false
 	}
-	secret, err := base64.RawURLEncoding.DecodeString(enc)
+	secret, err := base64.RawURLEncoding.Strict().DecodeString(enc)
 	return device, secret, err == nil && len(secret) == secretBytes
 }
 

@@ -129,7 +129,7 @@ func (s *store) commit(batch []write) error {
 	if pairs == 0 {
 		return nil
 	}
-	if err := checkSpace(s.dir); err != nil {
+	if err := s.space(); err != nil {
 		return err
 	}
 	t := s.db.NewTransaction(true)

@@ -40,6 +40,13 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"serve", "--addr HOST:PORT --data DIR [--demo]", "serve the app and keep the sites", serve},
+		{"plan", "FILE", "the plan of a site file: when, who, what, slack, and why then", planFile},
+		{"ways", "FILE --away CREW:2027-03-02..2027-03-04", "ways through when a crew can't come", waysFile},
+		{"holds", "FILE --before ACTIVITY", "what still has to be signed or done in front of it", holdsFile},
+		{"texts", "FILE --day DATE", "the texts to the crews on site that day", textsFile},
+		{"check", "FILE", "what is wrong with a site file or its plan; fails if anything is", checkFile},
+		{"export", "--data DIR --site ID", "write a site of a stopped server as a site file", exportSite},
+		{"import", "FILE --data DIR", "put a site file into a stopped server's store as a new site", importFile},
 	}
 }
 
@@ -91,6 +98,9 @@ func printUsage(w io.Writer) {
 	fmt.Fprintln(w, "batterboard keeps the line while the trades move.")
 	fmt.Fprintln(w)
 	for _, c := range commands() {
-		fmt.Fprintf(w, "  batterboard %-7s %s\n%22s%s\n", c.name, c.args, "", c.does)
+		fmt.Fprintf(w, "  batterboard %s %s\n        %s\n", c.name, c.args, c.does)
 	}
+	fmt.Fprintln(w)
+	fmt.Fprintln(w, "FILE is a site file, - for standard input. The commands on files take --json, --now 2027-03-01T06:40")
+	fmt.Fprintln(w, "and --lang en|es. Exit status: 0 done, 1 failed, 2 bad input.")
 }

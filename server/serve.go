@@ -17,6 +17,7 @@ import (
 	"syscall"
 	"time"
 
+	"batterboard/client/engine/demo"
 	assets "batterboard/embed"
 	"batterboard/schedule"
 	opsync "batterboard/sync"
@@ -28,12 +29,13 @@ import (
 type server struct {
 	store  *store
 	sites  *sites
-	demo   string   // the demo site's ID, empty without --demo
-	public *url.URL // the address people use, when it is another than ours
+	demo   func() schedule.Minute // the moment a new copy of the demo tells of; nil without --demo
+	public *url.URL               // the address people use, when it is another than ours
 	now    func() time.Time
 	wrong  *limiter // wrong codes
 	visits *limiter // pairings with the demo
 
+	visiting sync.Mutex // held while a browser is seated on the demo
 	upgrader websocket.Upgrader
 }
 
@@ -95,7 +97,7 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	today, err := demoDay(f.today)
+	story, err := demoNow(f.today)
 	if err != nil {
 		return err
 	}
@@ -112,7 +114,8 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	s := newServer(st, time.Now)
 	s.public = public
 	if f.demo {
-		if s.demo, err = st.openDemo(today, s.now()); err != nil {
+		s.demo = story
+		if _, err := st.freshDemo(story(), s.now()); err != nil {
 			return fmt.Errorf("make the demo: %w", err)
 		}
 	}
@@ -133,16 +136,16 @@ func publicURL(s string) (*url.URL, error) {
 	return u, nil
 }
 
-func demoDay(s string) (schedule.Day, error) {
-	if s == "" {
-		y, m, d := time.Now().Date()
-		return schedule.DateOf(y, int(m), d), nil
-	}
-	day, err := schedule.ParseDay(s)
+// demoNow is the moment the demo tells of: now, or early in the morning of the day that was asked for.
+func demoNow(day string) (func() schedule.Minute, error) {
+	d, err := schedule.ParseDay(day)
 	if err != nil {
-		return 0, badInput("--demo-today: %w", err)
+		return nil, badInput("--demo-today: %w", err)
 	}
-	return day, nil
+	if d != 0 {
+		return func() schedule.Minute { return d.At(demo.Told.OfDay()) }, nil
+	}
+	return func() schedule.Minute { return civil(time.Now()) }, nil
 }
 
 // announce says where we listen, and how the first owner gets in.
@@ -158,11 +161,11 @@ func (s *server) announce(out io.Writer, l net.Listener, f serveFlags) error {
 		base = s.base(nil)
 	}
 	none, err := s.store.noOwner()
-	if err != nil || !none || s.demo != "" {
+	if err != nil || !none || s.demo != nil {
 		return err
 	}
 	code := newCode(ownerLetters)
-	if err := s.store.addCode(code, codeRecord{Role: opsync.Owner, Until: s.now().Add(ownerLife).Unix()}); err != nil {
+	if err := s.store.addCode(code, codeRecord{Role: opsync.Owner, Until: s.now().Add(ownerLife).Unix()}, s.now()); err != nil {
 		return err
 	}
 	fmt.Fprintln(out, "owner link", base+"/#/pair/"+code)
@@ -209,6 +212,7 @@ func (s *server) stop(h *http.Server) error {
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	err := h.Shutdown(ctx)
+	s.sites.gone(byeWait)
 	if errors.Is(err, context.DeadlineExceeded) {
 		err = h.Close()
 	}
@@ -217,7 +221,7 @@ func (s *server) stop(h *http.Server) error {
 
 // health is for whoever watches over the server.
 func (s *server) health(w http.ResponseWriter, _ *http.Request) error {
-	if err := checkSpace(s.store.dir); err != nil {
+	if err := s.store.space(); err != nil {
 		return err
 	}
 	writeJSON(w, http.StatusOK, map[string]any{"ok": true, "version": version})
@@ -236,13 +240,14 @@ func (s *server) connect(w http.ResponseWriter, q *http.Request, x seat) error {
 	if err := s.sites.join(c); err != nil {
 		slog.Error("site not opened", "site", x.Site, "err", err)
 		c.drop(websocket.CloseTryAgainLater, "The server could not open this site. What is on this phone is safe.")
+		go c.wait()
 		return nil
 	}
 	// Revoked between the look-up and now: the revoke did not see this socket.
 	if _, err := s.store.seatOf(x.Site, x.Device); err != nil {
 		c.drop(closeRevoked, "This phone was taken off the site.")
 	}
-	go c.listen()
+	go s.sites.listen(c)
 	return nil
 }
 

@@ -21,6 +21,8 @@ type sites struct {
 	open  map[string]*site
 	conns opsync.Conn // the last number given
 	full  int         // sockets there may be at once
+	owe   int         // bytes a slow reader may owe
+	here  sync.WaitGroup
 }
 
 // idleSite is how long a site without phones stays in memory: a phone in a tunnel comes back soon.
@@ -30,7 +32,7 @@ const idleSite = 2 * time.Minute
 const maxSockets = 10_000
 
 func newSites(s *store, now func() time.Time) *sites {
-	return &sites{store: s, now: now, open: map[string]*site{}, full: maxSockets}
+	return &sites{store: s, now: now, open: map[string]*site{}, full: maxSockets, owe: maxUnread}
 }
 
 var errManySockets = errors.New("the server is full: your changes are safe on this phone, it will try again")
@@ -46,8 +48,9 @@ func (all *sites) join(c *socket) error {
 	if err != nil {
 		return err
 	}
+	all.here.Add(1)
 	all.conns++
-	c.conn, c.site = all.conns, x
+	c.conn, c.site, c.owe = all.conns, x, all.owe
 	x.hubMu.Lock()
 	defer x.hubMu.Unlock()
 	x.socks[c.conn] = c
@@ -91,6 +94,22 @@ func (all *sites) sweep() {
 	}
 }
 
+// listen reads what a socket says until it goes.
+func (all *sites) listen(c *socket) {
+	defer all.here.Done()
+	c.listen()
+}
+
+// gone waits until all sockets have left, but not for long.
+func (all *sites) gone(patience time.Duration) {
+	left := make(chan struct{})
+	go func() { all.here.Wait(); close(left) }()
+	select {
+	case <-left:
+	case <-time.After(patience):
+	}
+}
+
 // drop closes the sockets for which want says so.
 func (all *sites) drop(code int, why string, want func(seat) bool) {
 	all.mu.Lock()
@@ -118,7 +137,7 @@ func (all *sites) renamed(id string) error {
 	}
 	x.hubMu.Lock()
 	defer x.hubMu.Unlock()
-	x.send(x.hub.Names(names))
+	x.send(x.hub.Names(names), false)
 	return nil
 }
 
@@ -221,7 +240,7 @@ func (x *site) receive(c *socket, frame []byte, taken func()) {
 		return
 	}
 	w := x.hub.Receive(c.conn, frame, x.now().UnixMilli())
-	x.send(w.Now)
+	x.send(w.Now, true)
 	if w.Epoch {
 		x.newEpoch()
 	}
@@ -266,7 +285,7 @@ func (x *site) flush() {
 	defer x.hubMu.Unlock()
 	if n := x.stored; n > 0 && !x.dead {
 		x.stored = 0
-		x.send(x.hub.Stored(n))
+		x.send(x.hub.Stored(n), false)
 	}
 }
 
@@ -286,7 +305,7 @@ func (x *site) fail(err error) {
 func (x *site) newEpoch() {
 	e := epochRecord{Epoch: xid.New().String(), Restored: true}
 	slog.Warn("the store went backwards: asking phones for what is missing", "site", x.id)
-	x.send(x.hub.NewEpoch(e.Epoch))
+	x.send(x.hub.NewEpoch(e.Epoch, x.now().UnixMilli()), false)
 	x.flight++
 	x.store.enqueue(write{pairs: []pair{record(epochKey(x.id), e)}, dead: x.isDead, done: func(err error) {
 		x.hubMu.Lock()
@@ -298,13 +317,15 @@ func (x *site) newEpoch() {
 	}})
 }
 
-// send hands frames to the sockets they are for; a frame for several is made ready once. hubMu is held.
-func (x *site) send(all []opsync.Send) {
+// send hands frames to the sockets they are for; a frame for several is made ready once. asked says
+// that they answer a phone's own message. hubMu is held.
+func (x *site) send(all []opsync.Send, asked bool) {
 	for _, s := range all {
 		m := message{text: s.Frame}
 		if len(s.To) > 1 {
 			m = shared(s.Frame)
 		}
+		m.asked = asked
 		for _, to := range s.To {
 			if c := x.socks[to]; c != nil {
 				c.send(m)

@@ -13,10 +13,11 @@ import (
 const (
 	pingEvery = 25 * time.Second // phones' networks forget a silent connection after 30 s or more (from memory)
 	hearEvery = 70 * time.Second // two pings unanswered: gone
-	writeWait = 10 * time.Second // a phone that takes no byte for this long is gone
+	writeWait = 30 * time.Second // a phone that takes this long for one frame is gone
 	helloWait = 15 * time.Second
-	maxUnread = 4 << 20 // bytes waiting for a slow reader: it is dropped and catches up when it comes back
-	maxFlight = 64      // frames of one phone between hub and disk
+	byeWait   = 2 * time.Second // for the other end's close
+	maxUnread = 4 << 20         // bytes waiting for a slow reader: it is dropped and catches up when it comes back
+	maxFlight = 64              // frames of one phone between hub and disk
 )
 
 // Close codes of our own (4000 to 4999 are free for that, RFC 6455, section 7.4.2).
@@ -29,8 +30,17 @@ const (
 type message struct {
 	text   []byte
 	shared *websocket.PreparedMessage
-	size   int // of shared
-	ping   bool
+	size   int  // of shared
+	ping   bool // nothing but a ping
+	asked  bool // the phone asked for it: a long catch-up is no debt of a slow reader
+	close  int  // the code of a close, text its reason
+}
+
+func (m message) debt() int {
+	if m.asked {
+		return 0
+	}
+	return len(m.text) + m.size
 }
 
 // socket is one phone's connection to one site. It has one goroutine that reads; one that writes
@@ -39,6 +49,7 @@ type socket struct {
 	ws     *websocket.Conn
 	seat   seat
 	flight chan struct{}
+	owe    int // maxUnread
 
 	// Set by sites.join.
 	conn opsync.Conn
@@ -58,14 +69,18 @@ func (c *socket) send(m message) {
 	if c.closing {
 		return
 	}
-	// The first message may be of any size: a snapshot is larger than what a slow reader may owe.
-	if len(c.out) > 0 && c.size > maxUnread {
+	if c.size > c.owe {
 		c.closing, c.out = true, nil
-		go c.hangUp(websocket.CloseTryAgainLater, "This phone reads too slowly. It will catch up when it connects again.")
+		go c.hangUp()
 		return
 	}
+	c.queue(m)
+}
+
+// queue is send's inner half; mu is held.
+func (c *socket) queue(m message) {
 	c.out = append(c.out, m)
-	c.size += len(m.text) + m.size
+	c.size += m.debt()
 	if !c.writing {
 		c.writing = true
 		go c.drain()
@@ -76,7 +91,7 @@ func (c *socket) send(m message) {
 func (c *socket) drain() {
 	for {
 		c.mu.Lock()
-		if len(c.out) == 0 || c.closing {
+		if len(c.out) == 0 {
 			c.writing, c.out, c.size = false, nil, 0
 			c.mu.Unlock()
 			return
@@ -86,21 +101,34 @@ func (c *socket) drain() {
 		c.mu.Unlock()
 		for i, m := range batch {
 			if err := c.writeOne(m); err != nil {
-				c.ws.Close() // the reader sees it and cleans up
+				c.lost()
 				return
 			}
 			batch[i] = message{}
 			c.mu.Lock()
-			c.size -= len(m.text) + m.size
+			c.size -= m.debt()
 			c.mu.Unlock()
 		}
 	}
 }
 
+// lost gives up on a connection that cannot be written to: the reader sees it and cleans up.
+func (c *socket) lost() {
+	c.mu.Lock()
+	c.closing, c.out = true, nil
+	c.mu.Unlock()
+	c.ws.Close()
+}
+
 func (c *socket) writeOne(m message) error {
 	deadline := time.Now().Add(writeWait)
-	if m.ping {
+	switch {
+	case m.ping:
 		return c.ws.WriteControl(websocket.PingMessage, nil, deadline)
+	case m.close != 0:
+		err := c.ws.WriteControl(websocket.CloseMessage, websocket.FormatCloseMessage(m.close, string(m.text)), deadline)
+		c.ws.NetConn().SetReadDeadline(time.Now().Add(byeWait)) // the reader waits for the answer and closes
+		return err
 	}
 	if err := c.ws.SetWriteDeadline(deadline); err != nil {
 		return err
@@ -111,42 +139,68 @@ func (c *socket) writeOne(m message) error {
 	return c.ws.WriteMessage(websocket.TextMessage, m.text)
 }
 
-// drop closes the socket for a reason the phone is told.
+// drop closes the socket for a reason the phone is told, after what is queued already.
 func (c *socket) drop(code int, why string) {
 	c.mu.Lock()
-	already := c.closing
-	c.closing = true
-	c.mu.Unlock()
-	if !already {
-		go c.hangUp(code, closeText(why))
+	defer c.mu.Unlock()
+	if c.closing {
+		return
 	}
+	c.closing = true
+	c.queue(message{close: code, text: []byte(closeText(why))})
 }
 
-func (c *socket) hangUp(code int, why string) {
-	c.ws.WriteControl(websocket.CloseMessage, websocket.FormatCloseMessage(code, why), time.Now().Add(time.Second))
+// hangUp ends a connection that takes nothing any more.
+func (c *socket) hangUp() {
+	c.ws.WriteControl(websocket.CloseMessage, websocket.FormatCloseMessage(websocket.CloseTryAgainLater,
+		"This phone reads too slowly. It will catch up when it connects again."), time.Now().Add(time.Second))
 	c.ws.Close()
 }
 
-// listen reads frames until the phone goes. Only text frames are ours.
+// listen reads frames until the phone goes. Only text frames are ours. Once the socket is closing it
+// only waits for the other end to close too.
 func (c *socket) listen() {
 	defer c.ws.Close()
 	defer c.site.leave(c)
 	c.ws.SetReadLimit(opsync.MaxFrameBytes)
 	c.ws.SetReadDeadline(time.Now().Add(helloWait))
-	c.ws.SetPongHandler(func(string) error { return c.ws.SetReadDeadline(time.Now().Add(hearEvery)) })
+	c.ws.SetPongHandler(func(string) error { c.heard(); return nil })
 	for {
 		kind, frame, err := c.ws.ReadMessage()
 		if err != nil {
 			return
 		}
+		if !c.heard() {
+			continue
+		}
 		if kind != websocket.TextMessage {
 			c.drop(closeBroken, "Only text frames are understood here.")
-			return
+			continue
 		}
-		c.ws.SetReadDeadline(time.Now().Add(hearEvery))
 		c.flight <- struct{}{}
 		c.site.receive(c, frame, func() { <-c.flight })
 	}
+}
+
+// wait reads until a socket that never got onto its site is closed.
+func (c *socket) wait() {
+	defer c.ws.Close()
+	c.ws.SetReadDeadline(time.Now().Add(helloWait))
+	for {
+		if _, _, err := c.ws.ReadMessage(); err != nil {
+			return
+		}
+	}
+}
+
+// heard notes a sign of life. False when the socket is closing: then nothing is waited for any longer.
+func (c *socket) heard() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if !c.closing {
+		c.ws.SetReadDeadline(time.Now().Add(hearEvery))
+	}
+	return !c.closing
 }
 
 // closeText cuts a reason to what a close frame can carry: 125 bytes less the code's two (RFC 6455,

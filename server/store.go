@@ -34,6 +34,8 @@ type store struct {
 	waiting []write
 	closed  bool
 	stopped chan struct{}
+
+	space func() error // says when the disk is nearly full
 }
 
 var errInUse = errors.New("the store is in use by another batterboard: stop that one first")
@@ -53,7 +55,7 @@ func openStore(dir string) (*store, error) {
 		}
 		return nil, fmt.Errorf("open the store in %s: %w", dir, err)
 	}
-	s := &store{db: db, dir: dir, queue: make(chan struct{}, 1), stopped: make(chan struct{})}
+	s := &store{db: db, dir: dir, space: func() error { return checkSpace(dir) }, queue: make(chan struct{}, 1), stopped: make(chan struct{})}
 	go s.commitAll()
 	if err := s.begin(); err != nil {
 		s.close()

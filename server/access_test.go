@@ -1,0 +1,322 @@
+package main
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	opsync "batterboard/sync"
+)
+
+// credential is who knocks in the table below.
+type credential string
+
+const (
+	stranger  credential = "stranger"      // no cookie
+	forged    credential = "forged"        // a token of the right shape with a wrong secret
+	garbled   credential = "garbled"       // no token at all in the cookie
+	elsewhere credential = "elsewhere"     // an owner, but of another site
+	revoked   credential = "revoked"       // was on the site, was taken off
+	viewer    credential = "viewer"        // may look
+	second    credential = "second hand"   // may change the plan
+	owner     credential = "owner"         // may do all
+	foreign   credential = "foreign page"  // the owner's browser, on somebody else's page
+	plainForm credential = "foreign form"  // the owner's browser, sent a form instead of JSON
+	wrongVerb credential = "another verb"  // the owner, but DELETE
+	nowhere   credential = "no such site"  // the owner, naming a site that does not exist
+	expired   credential = "expired code"  // pairing only
+	usedCode  credential = "used code"     // pairing only
+	wrongCode credential = "mistyped code" // pairing only
+)
+
+// answers says, route by route, what everybody gets. A route that is not here fails the test, so
+// whoever adds one has to say who may use it.
+var answers = map[string]map[credential]int{
+	"GET /health": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
+		owner: 200, wrongVerb: 405},
+	"GET /": {stranger: 404, forged: 404, garbled: 404, elsewhere: 404, revoked: 404, viewer: 404, second: 404,
+		owner: 404, wrongVerb: 405},
+	"GET /api/me": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
+		owner: 200, wrongVerb: 405},
+	"POST /api/pair": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, expired: 403, usedCode: 403, wrongCode: 403},
+	"POST /api/demo": {stranger: 404, forged: 404, garbled: 404, elsewhere: 404, revoked: 404, viewer: 404, second: 404,
+		owner: 404, foreign: 403, plainForm: 415, wrongVerb: 405},
+	"POST /api/invite": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"GET /api/devices": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
+		owner: 200, wrongVerb: 405, nowhere: 403},
+	"POST /api/revoke": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 403,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	// 426: all is well but for the missing upgrade.
+	"GET /ws": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 426, second: 426,
+		owner: 426, foreign: 403, wrongVerb: 405, nowhere: 403},
+}
+
+func TestEveryRouteForEverybody(t *testing.T) {
+	w := newWorld(t)
+	site, who := cast(t, w)
+	listed := map[string]bool{}
+	for _, r := range routes() {
+		name := r.method + " " + r.path
+		listed[name] = true
+		table, ok := answers[name]
+		if !ok {
+			t.Errorf("route %s is not in the table: say there who may use it", name)
+			continue
+		}
+		for c, want := range table {
+			if got := w.knock(r, c, who, site); got != want {
+				t.Errorf("%s as %s: %d, want %d", name, c, got, want)
+			}
+		}
+		if r.need != nothing {
+			for _, c := range []credential{stranger, forged, garbled, elsewhere, revoked, nowhere} {
+				if table[c] < 400 {
+					t.Errorf("%s needs a seat, but the table lets %s in", name, c)
+				}
+			}
+		}
+	}
+	for name := range answers {
+		if !listed[name] {
+			t.Errorf("the table has %s, which is no route", name)
+		}
+	}
+}
+
+// cast makes a site with everybody in it.
+func cast(t *testing.T, w *world) (site string, who map[credential]*browser) {
+	t.Helper()
+	anna, site := w.owner("Anna")
+	other, _ := w.owner("Olga")
+	gone := anna.invited(site, opsync.Second, "Gus")
+	id := gone.must("GET", "/api/me", nil)["device"]
+	who = map[credential]*browser{
+		stranger: w.browser(), forged: w.browser(), garbled: w.browser(), elsewhere: other, revoked: gone,
+		viewer: anna.invited(site, opsync.Viewer, "Vic"), second: anna.invited(site, opsync.Second, "Ben"),
+		owner: anna, wrongVerb: anna, nowhere: anna, plainForm: anna,
+		expired: w.browser(), usedCode: w.browser(), wrongCode: w.browser(),
+	}
+	who[foreign] = &browser{world: w, http: anna.http, origin: "http://elsewhere.example"}
+	device := anna.must("GET", "/api/me", nil)["device"].(string)
+	token, _ := newToken(device)
+	who[forged].wear(token)
+	who[garbled].wear("x")
+	anna.must("POST", "/api/revoke", map[string]any{"site": site, "device": id})
+	return site, who
+}
+
+// wear puts a token into the cookie jar.
+func (b *browser) wear(token string) {
+	u, err := url.Parse(b.base)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	b.http.Jar.SetCookies(u, []*http.Cookie{{Name: plainCookie, Value: token, Path: "/"}})
+}
+
+// knock sends one request to a route as one of the cast, and returns the status.
+func (w *world) knock(r route, c credential, who map[credential]*browser, site string) int {
+	if c == nowhere {
+		site = "0123456789abcdefghij"
+	}
+	path, body := r.path, ""
+	switch r.path {
+	case "/api/pair":
+		body = `{"code":"` + w.codeFor(c, site) + `","name":"P"}`
+	case "/api/demo":
+		body = `{"name":"P"}`
+	case "/api/invite":
+		body = `{"site":"` + site + `","role":"viewer"}`
+	case "/api/revoke":
+		spare := who[owner].invited(strings.Replace(site, "0123456789abcdefghij", siteOf(who[owner]), 1), opsync.Viewer, "R")
+		body = `{"site":"` + site + `","device":"` + spare.must("GET", "/api/me", nil)["device"].(string) + `"}`
+	case "/api/devices", "/ws":
+		path += "?site=" + site
+	case "/":
+		path = "/nothing-here"
+	}
+	b, method := who[c], r.method
+	if c == wrongVerb {
+		method = "DELETE"
+	}
+	q, err := http.NewRequest(method, w.base+path, strings.NewReader(body))
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	q.Header.Set("Origin", w.base)
+	if b.origin != "" {
+		q.Header.Set("Origin", b.origin)
+	}
+	q.Header.Set("Content-Type", "application/json; charset=utf-8")
+	if c == plainForm {
+		q.Header.Set("Content-Type", "text/plain")
+	}
+	for _, cookie := range b.http.Jar.Cookies(q.URL) {
+		q.AddCookie(cookie)
+	}
+	a, err := http.DefaultClient.Do(q) // without the jar: whoever pairs here stays who they were
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	a.Body.Close()
+	return a.StatusCode
+}
+
+func siteOf(b *browser) string {
+	return b.must("GET", "/api/me", nil)["sites"].([]any)[0].(map[string]any)["id"].(string)
+}
+
+// codeFor mints the code that c tries to pair with. Those who pair get onto a site of their own, so that the
+// cast stays as it is.
+func (w *world) codeFor(c credential, site string) string {
+	code := newCode(inviteLetters)
+	record := codeRecord{Role: opsync.Second, Until: w.now().Add(inviteLife).Unix()}
+	if c == expired {
+		record.Until = w.now().Unix()
+	}
+	if c == wrongCode {
+		return code
+	}
+	if err := w.srv.store.addCode(code, record, w.now().Add(-time.Hour)); err != nil {
+		w.t.Fatal(err)
+	}
+	if c == usedCode {
+		w.browser().must("POST", "/api/pair", map[string]string{"code": code})
+	}
+	return code
+}
+
+func TestAnInvitationIsForOnePhoneAndTenMinutes(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	answer := anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "second"})
+	code := answer["code"].(string)
+	if want := w.base + "/#/pair/" + typed(code); answer["url"] != want {
+		t.Errorf("url %v, want %s", answer["url"], want)
+	}
+	// Typed by hand: small letters, a blank for the dash.
+	ben := w.browser()
+	got := ben.must("POST", "/api/pair", map[string]string{"code": strings.ToLower(strings.ReplaceAll(code, "-", " ")), "name": "  Ben\u0007's \n phone "})
+	if got["site"] != site || got["num"] != 2.0 || got["role"] != "second" || got["name"] != "Ben's phone" {
+		t.Errorf("paired: %v", got)
+	}
+	if spares := got["spares"].([]any); len(spares) != spareCount || !validID(spares[0].(string)) {
+		t.Errorf("spares: %v", spares)
+	}
+	if status, _ := w.browser().ask("POST", "/api/pair", map[string]string{"code": code}); status != 403 {
+		t.Errorf("the same code again: %d", status)
+	}
+	late := anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "second"})["code"].(string)
+	w.later(inviteLife)
+	status, no := w.browser().ask("POST", "/api/pair", map[string]string{"code": late})
+	if status != 403 || no["error"] != "This code is not right, was used already, or is older than ten minutes: ask for a new one." {
+		t.Errorf("after ten minutes: %d %v", status, no)
+	}
+}
+
+func TestASecondHandInvitesNoOwner(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	ben := anna.invited(site, opsync.Second, "Ben")
+	for role, want := range map[string]int{"owner": 403, "second": 200, "viewer": 200, "king": 403, "": 403} {
+		if got, _ := ben.ask("POST", "/api/invite", map[string]any{"site": site, "role": role}); got != want {
+			t.Errorf("invite %q: %d, want %d", role, got, want)
+		}
+	}
+}
+
+func TestGuessingCodesIsSlow(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	code := anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "second"})["code"].(string)
+	eve := w.browser()
+	guess := func() int {
+		status, _ := eve.ask("POST", "/api/pair", map[string]string{"code": newCode(inviteLetters)})
+		return status
+	}
+	for i := range 10 {
+		if got := guess(); got != 403 {
+			t.Fatalf("guess %d: %d", i, got)
+		}
+	}
+	if got := guess(); got != 429 {
+		t.Errorf("the eleventh guess: %d", got)
+	}
+	if got, _ := eve.ask("POST", "/api/pair", map[string]string{"code": code}); got != 429 {
+		t.Errorf("even the right code has to wait: %d", got)
+	}
+	w.later(6 * time.Second)
+	if got, _ := eve.ask("POST", "/api/pair", map[string]string{"code": code}); got != 200 {
+		t.Errorf("after six seconds: %d", got)
+	}
+}
+
+func TestTheLastOwnerStays(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	id := anna.must("GET", "/api/me", nil)["device"]
+	if got, no := anna.ask("POST", "/api/revoke", map[string]any{"site": site, "device": id}); got != 409 {
+		t.Errorf("the only owner leaves: %d %v", got, no)
+	}
+	ben := anna.invited(site, opsync.Owner, "Ben")
+	anna.must("POST", "/api/revoke", map[string]any{"site": site, "device": id})
+	if got := anna.must("GET", "/api/me", nil)["sites"].([]any); len(got) != 0 {
+		t.Errorf("Anna left and still has %v", got)
+	}
+	// Anna comes back: the same device, but a new number, for her old chain of operations is closed.
+	code := ben.must("POST", "/api/invite", map[string]any{"site": site, "role": "owner"})["code"]
+	if got := anna.must("POST", "/api/pair", map[string]any{"code": code}); got["device"] != id || got["num"] != 3.0 {
+		t.Errorf("Anna came back as %v", got)
+	}
+}
+
+// A copy of the store must open no door: neither tokens nor codes lie in it.
+func TestTheStoreKeepsNoSecrets(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	code := typed(anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "second"})["code"].(string))
+	u, _ := url.Parse(w.base)
+	_, secret, _ := strings.Cut(anna.http.Jar.Cookies(u)[0].Value, ".")
+	n := 0
+	err := w.srv.store.each("", func(key string, value []byte) error {
+		n++
+		for _, s := range []string{code, secret} {
+			if strings.Contains(key, s) || strings.Contains(string(value), s) {
+				t.Errorf("%s holds a secret", key)
+			}
+		}
+		return nil
+	})
+	if err != nil || n == 0 {
+		t.Fatal(n, err)
+	}
+}
+
+func TestTokensOfAllShapes(t *testing.T) {
+	w := newWorld(t)
+	anna, _ := w.owner("Anna")
+	u, _ := url.Parse(w.base)
+	token := anna.http.Jar.Cookies(u)[0].Value
+	if _, _, ok := w.srv.store.known(token); !ok {
+		t.Fatal("the real token is not known")
+	}
+	for i := range len(token) {
+		if _, _, ok := w.srv.store.known(token[:i]); ok {
+			t.Errorf("known after %d of %d bytes", i, len(token))
+		}
+		wrong := []byte(token)
+		wrong[i] ^= 1
+		if _, _, ok := w.srv.store.known(string(wrong)); ok {
+			t.Errorf("known with byte %d changed", i)
+		}
+	}
+	for _, s := range []string{"", ".", "a.b", strings.Repeat("a", 20) + ".", strings.Repeat("x", 5000), token + "A", token + ".A"} {
+		if _, _, ok := w.srv.store.known(s); ok {
+			t.Errorf("%.30q is known", s)
+		}
+	}
+}

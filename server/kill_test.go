@@ -1,0 +1,196 @@
+package main
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"net/url"
+	"os"
+	"os/exec"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	opsync "batterboard/sync"
+
+	"github.com/gorilla/websocket"
+)
+
+func mustURL(s string) *url.URL {
+	u, err := url.Parse(s)
+	if err != nil {
+		panic(err)
+	}
+	return u
+}
+
+// process is the real program, running.
+type process struct {
+	*exec.Cmd
+	lines chan string
+}
+
+// launch starts the program and waits until it says that it listens.
+func launch(t *testing.T, args ...string) (p *process, base string) {
+	t.Helper()
+	p = &process{Cmd: exec.Command(os.Args[0], args...), lines: make(chan string, 16)}
+	p.Env = append(os.Environ(), "BATTERBOARD_RUN=1")
+	out, err := p.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := p.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { p.Process.Kill(); p.Wait() })
+	go func() {
+		defer close(p.lines)
+		for s := bufio.NewScanner(out); s.Scan(); {
+			p.lines <- s.Text()
+		}
+	}()
+	return p, p.line(t, "listening ")
+}
+
+// line waits for a line that starts like that and returns the rest.
+func (p *process) line(t *testing.T, start string) string {
+	t.Helper()
+	for s := range p.lines {
+		if rest, ok := strings.CutPrefix(s, start); ok {
+			return rest
+		}
+	}
+	t.Fatalf("the program ended without saying %q", start)
+	return ""
+}
+
+// The server is killed with kill -9 while phones write, again and again. Whatever it acknowledged is
+// there after the restart, and when all have sent what they still had, everybody has the same site.
+func TestKilledWhileWriting(t *testing.T) {
+	const rounds, phones = 5, 4
+	seed := uint64(20270301)
+	dice := rand.New(rand.NewPCG(seed, 0))
+	t.Logf("seed %d", seed)
+
+	w := &world{t: t, dir: t.TempDir(), clock: time.Now()}
+	p, base := launch(t, "serve", "--addr", "127.0.0.1:0", "--data", w.dir)
+	w.base = base
+	link := p.line(t, "owner link ")
+	anna := w.browser()
+	site := anna.must("POST", "/api/pair", map[string]string{"code": link[strings.LastIndex(link, "/")+1:], "name": "Anna"})["site"].(string)
+	cast := crowd{anna.phone(site)}
+	for i := 1; i < phones; i++ {
+		cast = append(cast, anna.invited(site, opsync.Second, fmt.Sprint("Phone ", i)).phone(site))
+	}
+	for round := range rounds {
+		acked := cast.writeUntilKilled(p, int64(100+dice.IntN(200)))
+		p, _ = launch(t, "serve", "--addr", strings.TrimPrefix(base, "http://"), "--data", w.dir)
+		reader := anna.invited(site, opsync.Viewer, fmt.Sprint("Reader ", round)).phone(site).connect()
+		for i, n := range acked {
+			reader.until(fmt.Sprintf("seed %d, round %d: %d acknowledged operations of phone %d", seed, round, n, i),
+				func() bool { return reader.in.Log.Seen()[cast[i].dev] >= n })
+		}
+		reader.cut()
+	}
+	for _, c := range cast {
+		c.connect().untilSent()
+	}
+	for _, c := range cast {
+		c.until("all of it", func() bool { return cast.allIn(c) })
+		if c.doc() != cast[0].doc() {
+			t.Error("two documents")
+		}
+	}
+	p.Process.Signal(os.Interrupt)
+	if err := p.Wait(); err != nil {
+		t.Errorf("after an interrupt: %v", err)
+	}
+}
+
+// crowd is several phones of one site.
+type crowd []*phone
+
+// allIn says whether c has all that anybody wrote.
+func (all crowd) allIn(c *phone) bool {
+	for _, o := range all {
+		if c.in.Log.Seen()[o.dev] < o.in.Log.Seen()[o.dev] {
+			return false
+		}
+	}
+	return true
+}
+
+// writeUntilKilled lets all phones write at once until together they have had enough operations
+// acknowledged; then the server is killed. It returns how many each had acknowledged.
+func (all crowd) writeUntilKilled(p *process, enough int64) []uint32 {
+	var acks atomic.Int64
+	var once sync.Once
+	var wait sync.WaitGroup
+	for _, c := range all {
+		c.connect()
+		wait.Go(func() {
+			c.writeUntilCut(func(more uint32) {
+				if acks.Add(int64(more)) >= enough {
+					once.Do(func() { p.Process.Kill() })
+				}
+			})
+		})
+	}
+	wait.Wait()
+	p.Wait()
+	acked := make([]uint32, len(all))
+	for i, c := range all {
+		c.in.Cut()
+		c.ws.Close()
+		c.ws = nil
+		acked[i] = c.in.Acked()
+	}
+	return acked
+}
+
+// writeUntilCut writes with up to 16 operations on the way, until the connection breaks.
+func (p *phone) writeUntilCut(acked func(more uint32)) {
+	for {
+		for p.in.Unsent() < 16 {
+			n := p.in.Log.Seen()[p.dev] + 1
+			raw, err := p.in.Log.Write(p.dev, p.wall+int64(n), opsync.KindEdit, "note", []opsync.Edit{{Thing: "note",
+				ID: fmt.Sprintf("%d.%d", p.dev, n), Set: map[string]json.RawMessage{"said": json.RawMessage(fmt.Sprintf(`"line %d"`, n))}}})
+			if err != nil {
+				p.t.Error(err)
+				return
+			}
+			p.raws = append(p.raws, raw)
+		}
+		if !p.send(p.in.Push()) {
+			return
+		}
+		_, frame, err := p.ws.ReadMessage()
+		if err != nil {
+			return
+		}
+		before := p.in.Acked()
+		r, err := p.in.Receive(string(frame))
+		if err != nil {
+			p.t.Error(err)
+			return
+		}
+		p.raws = append(p.raws, r.Store...)
+		if !p.send(r.Frames) {
+			return
+		}
+		acked(p.in.Acked() - before)
+	}
+}
+
+// send writes frames, and says whether the connection still stands.
+func (p *phone) send(frames []string) bool {
+	for _, f := range frames {
+		if p.ws.WriteMessage(websocket.TextMessage, []byte(f)) != nil {
+			return false
+		}
+	}
+	return true
+}
