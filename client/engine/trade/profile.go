@@ -1,0 +1,128 @@
+package trade
+
+import (
+	_ "embed"
+	"encoding/json"
+	"slices"
+	"sync"
+
+	"batterboard/schedule"
+)
+
+// Profile is one usual habit of building departments: which visits they make of those a template
+// knows, with how much notice, and which they make together. It is a start to edit, never a town's rule.
+type Profile struct {
+	ID     string    `json:"id"`
+	Name   Words     `json:"name"`
+	Note   Words     `json:"note"`
+	Drop   []string  `json:"drop"`  // hold points not visited
+	Keep   []string  `json:"keep"`  // where set, all others are dropped
+	Merge  []Merge   `json:"merge"` // hold points visited together
+	Set    []HoldSet `json:"set"`
+	Source string    `json:"source"`
+	Mark   Mark      `json:"mark"`
+}
+
+// Merge makes one visit of several: what the others waited for, Into waits for.
+type Merge struct {
+	Into string   `json:"into"`
+	From []string `json:"from"`
+}
+
+// HoldSet changes one hold point.
+type HoldSet struct {
+	ID     string `json:"id"`
+	Notice int32  `json:"notice"`
+	Agency Words  `json:"agency"`
+}
+
+//go:embed profiles.json
+var profilesFile []byte
+
+var profiles = sync.OnceValue(func() []Profile {
+	var list []Profile
+	if err := json.Unmarshal(profilesFile, &list); err != nil {
+		panic("this cannot be: profiles.json is part of the program: " + err.Error())
+	}
+	return list
+})
+
+// Profiles returns all of them. The caller must not change the slice.
+func Profiles() []Profile { return profiles() }
+
+// Apply gives a site the hold points of the profile. A dropped hold point leaves no gap: what waited
+// for it waits for what it waited for. Hold points that already have a result or a call stay.
+func (p Profile) Apply(s *schedule.Site, lang string) {
+	for _, m := range p.Merge {
+		for _, id := range m.From {
+			if h := s.Hold(id); h != nil && untouched(h) && s.Hold(m.Into) != nil {
+				into := s.Hold(m.Into)
+				into.Ready = append(slices.Clone(into.Ready), h.Ready...)
+				into.Photos = max(into.Photos, h.Photos)
+				redirect(s, id, m.Into)
+				remove(s, id)
+			}
+		}
+	}
+	for _, id := range p.dropped(s) {
+		bridge(s, id)
+		remove(s, id)
+	}
+	for _, set := range p.Set {
+		if h := s.Hold(set.ID); h != nil && untouched(h) {
+			h.Notice = set.Notice
+			if a := set.Agency.In(lang); a != "" {
+				h.Agency = a
+			}
+		}
+	}
+}
+
+func untouched(h *schedule.Hold) bool { return h.CalledIn == 0 && h.Result == schedule.NoResult }
+
+func (p Profile) dropped(s *schedule.Site) (ids []string) {
+	for i := range s.Holds {
+		h := &s.Holds[i]
+		if untouched(h) && (slices.Contains(p.Drop, h.ID) || len(p.Keep) > 0 && !slices.Contains(p.Keep, h.ID)) {
+			ids = append(ids, h.ID)
+		}
+	}
+	return ids
+}
+
+// redirect moves the links of one hold point to another. A link that is there already is not made
+// twice, and the other never waits for itself.
+func redirect(s *schedule.Site, from, to string) {
+	for _, l := range slices.Clone(s.Links) {
+		switch {
+		case l.To == from && l.From != to:
+			join(s, l.From, to, l)
+		case l.From == from && l.To != to:
+			join(s, to, l.To, l)
+		}
+	}
+}
+
+// bridge joins what a hold point waited for with what waited for it.
+func bridge(s *schedule.Site, id string) {
+	for _, in := range slices.Clone(s.Links) {
+		for _, out := range slices.Clone(s.Links) {
+			if in.To == id && out.From == id {
+				join(s, in.From, out.To, out)
+			}
+		}
+	}
+}
+
+func join(s *schedule.Site, from, to string, like schedule.Link) {
+	if from == to || slices.ContainsFunc(s.Links, func(l schedule.Link) bool { return l.From == from && l.To == to }) {
+		return
+	}
+	like.ID, like.From, like.To = from+"."+to, from, to
+	s.Links = append(s.Links, like)
+}
+
+func remove(s *schedule.Site, hold string) {
+	s.Holds = slices.DeleteFunc(s.Holds, func(h schedule.Hold) bool { return h.ID == hold })
+	s.Links = slices.DeleteFunc(s.Links, func(l schedule.Link) bool { return l.From == hold || l.To == hold })
+}
