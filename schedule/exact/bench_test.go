@@ -1,3 +1,5 @@
+//go:build linux
+
 package exact
 
 import (
@@ -5,6 +7,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -17,6 +20,15 @@ func psplib(t testing.TB) string {
 		t.Skip("set BENCH_DATA to the folder with the published instances to measure")
 	}
 	return dir
+}
+
+// spent is the processor time of this process: the machine may be busy with other things.
+func spent() time.Duration {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		panic(err)
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
 func readBounds(t testing.TB, dir string) map[string][3]int {
@@ -55,13 +67,13 @@ func TestPublished(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		begin := time.Now()
+		begin := spent()
 		p, err := ReadSM(string(text))
 		if err != nil {
 			t.Fatal(f, err)
 		}
-		a := solveWithin(t, p, limit-time.Since(begin))
-		took := time.Since(begin)
+		a := solveWithin(t, p, limit-(spent() - begin))
+		took := (spent() - begin)
 		total += took
 		steps += a.Steps
 		conf += a.Conflicts
@@ -81,7 +93,7 @@ func TestPublished(t *testing.T) {
 }
 
 func solveWithin(t *testing.T, p *Problem, limit time.Duration) Answer {
-	begin := time.Now()
+	begin := spent()
 	s, err := New(p)
 	if err != nil {
 		t.Fatal(err)
@@ -93,7 +105,7 @@ func solveWithin(t *testing.T, p *Problem, limit time.Duration) Answer {
 		a.Steps += sum.Steps
 		a.Conflicts += sum.Conflicts
 		sum = a
-		if a.Proved || time.Since(begin) > limit {
+		if a.Proved || (spent() - begin) > limit {
 			if a.Found {
 				if _, err := Check(p, a.Starts); err != nil {
 					t.Fatal(err)

@@ -72,7 +72,7 @@ func (s *Solver) conclude() bool {
 // settle draws the conclusions that need no question, then opens level 1 with the question's bounds.
 // It returns false when there is nothing to search.
 func (s *Solver) settle(ground []lit) bool {
-	if !s.conclude() {
+	if !s.begin() || !s.conclude() {
 		s.impossible = true
 		return false
 	}
@@ -91,6 +91,20 @@ func (s *Solver) settle(ground []lit) bool {
 	ok := s.conclude()
 	s.groundEnd = int32(len(s.trail))
 	return ok
+}
+
+// begin reads every rule once: later only those whose bounds change are read.
+func (s *Solver) begin() bool {
+	if s.begun {
+		return true
+	}
+	s.begun = true
+	for x := range s.bound {
+		if !s.follow(int32(x)) {
+			return false
+		}
+	}
+	return true
 }
 
 // decide chooses the next literal; any is false when every variable has one value.

@@ -10,9 +10,9 @@ type resource struct {
 	facts []block // what the facts take, cut down to the capacity
 	woken bool
 	// For each propagation:
-	edges   []edge
-	blocks  []block
-	sure    []span // for each use
+	edges  []edge
+	blocks []block
+	sure   []span // for each use
 }
 
 // block is a stretch of the profile.

@@ -41,6 +41,7 @@ type Solver struct {
 	groundLits []lit // the opposites of the question's bounds
 	groundEnd  int32
 	impossible bool
+	begun      bool
 
 	steps, conflicts int64
 	hot              int64 // choose the smallest start until this many conflicts
