@@ -78,7 +78,7 @@ func (m *model) plan(l *layout) *Plan {
 	}
 	m.taut(l, p)
 	m.wishes(l)
-	p.Problems = sorted(append(m.site.Problems(), m.found...))
+	p.Problems = sorted(append(m.site.oddities(), m.found...))
 	return p
 }
 

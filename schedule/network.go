@@ -171,8 +171,11 @@ const maxLag = 2 * 366 * MinutesPerDay
 
 // links turns the site's links into arcs. Those that lead nowhere or close a circle stay out.
 func (m *model) links() {
-	for _, l := range usableLinks(m.site) {
-		a := arc{from: m.find(l.From), to: m.find(l.To), clock: l.Clock, link: l.ID,
+	links, found := chooseLinks(m.site)
+	m.found = append(m.found, found...)
+	m.arcs = make([]arc, 0, len(links))
+	for _, l := range links {
+		a := arc{from: int32(l.from), to: int32(l.to), clock: l.Clock, link: l.ID,
 			lag:     int64(min(max(l.Lag, -maxLag), maxLag)),
 			fromEnd: l.Kind != SS && l.Kind != SF, toEnd: l.Kind == FF || l.Kind == SF}
 		m.addArc(a)

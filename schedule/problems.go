@@ -6,12 +6,17 @@ import "sort"
 // nowhere, counts that make no sense, dates in the wrong order. They are sorted, and do not depend on
 // the order of the site's slices.
 func (s *Site) Problems() []Problem {
+	_, found := chooseLinks(s)
+	return sorted(append(found, s.oddities()...))
+}
+
+// oddities are the problems that are not about links.
+func (s *Site) oddities() []Problem {
 	p := &problems{site: s}
-	_, p.found = chooseLinks(s)
 	p.activities()
 	p.others()
 	p.unknown()
-	return sorted(p.found)
+	return p.found
 }
 
 // sorted orders problems by kind, then by what they are about, each once.
@@ -136,51 +141,62 @@ func (p *problems) unknown() {
 	}
 }
 
-// usableLinks is the links that join two things and close no circle, by ID.
-func usableLinks(s *Site) []Link {
-	links, _ := chooseLinks(s)
-	return links
+// tied is a link whose ends were found: from and to index the sorted IDs of all nodes.
+type tied struct {
+	*Link
+	from, to int
 }
 
 // chooseLinks takes the links in the order of their IDs and sets aside each one that would close a
 // circle with those before it. Any two phones set aside the same.
-func chooseLinks(s *Site) (good []Link, found []Problem) {
+func chooseLinks(s *Site) (good []tied, found []Problem) {
 	ids := nodeIDs(s)
-	at := func(id string) int {
-		i := sort.SearchStrings(ids, id)
-		if i < len(ids) && ids[i] == id {
-			return i
-		}
-		return -1
+	links := make([]*Link, len(s.Links))
+	for i := range s.Links {
+		links[i] = &s.Links[i]
 	}
-	links := append([]Link(nil), s.Links...)
 	sort.SliceStable(links, func(i, j int) bool { return links[i].ID < links[j].ID })
 	for _, l := range links {
-		for _, end := range []string{l.From, l.To} {
-			if at(end) < 0 {
-				found = append(found, Problem{Kind: ProblemUnknown, IDs: []string{l.ID, end}, Link: l.ID})
-			}
+		t := tied{l, indexOf(ids, l.From), indexOf(ids, l.To)}
+		if t.from < 0 {
+			found = append(found, Problem{Kind: ProblemUnknown, IDs: []string{l.ID, l.From}, Link: l.ID})
 		}
-		if at(l.From) >= 0 && at(l.To) >= 0 {
-			good = append(good, l)
+		if t.to < 0 {
+			found = append(found, Problem{Kind: ProblemUnknown, IDs: []string{l.ID, l.To}, Link: l.ID})
+		}
+		if t.from >= 0 && t.to >= 0 {
+			good = append(good, t)
 		}
 	}
-	if !hasCircle(len(ids), good, at) {
-		return good, found
+	if hasCircle(len(ids), good) {
+		var circles []Problem
+		good, circles = setAside(ids, good)
+		found = append(found, circles...)
 	}
-	links, good = good, nil
+	return good, found
+}
+
+func setAside(ids []string, links []tied) (good []tied, found []Problem) {
 	out := make([][]int, len(ids))
 	for _, l := range links {
-		if path := pathBetween(out, at(l.To), at(l.From)); path != nil {
+		if path := pathBetween(out, l.to, l.from); path != nil {
 			found = append(found, Problem{Kind: ProblemCircle, IDs: named(ids, path), Link: l.ID})
 			continue
 		}
-		out[at(l.From)] = append(out[at(l.From)], at(l.To))
+		out[l.from] = append(out[l.from], l.to)
 		good = append(good, l)
 	}
 	return good, found
 }
 
+func indexOf(ids []string, id string) int {
+	if i := sort.SearchStrings(ids, id); i < len(ids) && ids[i] == id {
+		return i
+	}
+	return -1
+}
+
+// nodeIDs is the IDs of all activities, holds and orders in order, each once: the planner's nodes.
 func nodeIDs(s *Site) []string {
 	var ids []string
 	for i := range s.Activities {
@@ -193,16 +209,23 @@ func nodeIDs(s *Site) []string {
 		ids = append(ids, s.Orders[i].ID)
 	}
 	sort.Strings(ids)
-	return ids
+	n := 0
+	for i := range ids {
+		if i == 0 || ids[i] != ids[n-1] {
+			ids[n] = ids[i]
+			n++
+		}
+	}
+	return ids[:n]
 }
 
 // hasCircle peels off nodes that wait for nothing; what is left goes round.
-func hasCircle(n int, links []Link, at func(string) int) bool {
+func hasCircle(n int, links []tied) bool {
 	waits := make([]int, n)
 	out := make([][]int, n)
 	for _, l := range links {
-		waits[at(l.To)]++
-		out[at(l.From)] = append(out[at(l.From)], at(l.To))
+		waits[l.to]++
+		out[l.from] = append(out[l.from], l.to)
 	}
 	var free []int
 	for i, w := range waits {
