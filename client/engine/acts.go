@@ -1,9 +1,6 @@
 package engine
 
 import (
-	"cmp"
-	"slices"
-
 	"batterboard/schedule"
 )
 
@@ -32,9 +29,7 @@ func (s *sheet) calls() []Act {
 		}
 	}
 	all = append(all, s.textActs()...)
-	slices.SortStableFunc(all, func(a, b due) int {
-		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.ID, b.ID))
-	})
+	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].ID, all[j].ID) })
 	out := make([]Act, len(all))
 	for i, d := range all {
 		d.Act.Late = d.at < s.now

@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"cmp"
 	"slices"
 
 	"batterboard/schedule"
@@ -28,7 +27,7 @@ func (s *sheet) cantView() *CantView {
 		v.Days = s.offer(c.ID, v.Booked)
 		all = append(all, ahead{v, max(l.Start, s.now)})
 	}
-	slices.SortStableFunc(all, func(a, b ahead) int { return cmp.Compare(a.at, b.at) })
+	order(all, func(i, j int) bool { return all[i].at < all[j].at })
 	v := &CantView{}
 	for _, a := range all {
 		v.Crews = append(v.Crews, a.CantCrew)
@@ -57,7 +56,7 @@ func (s *sheet) bookedDays(crew string, acts []string) (out []schedule.Day) {
 			}
 		}
 	}
-	slices.Sort(out)
+	order(out, func(i, j int) bool { return out[i] < out[j] })
 	return out
 }
 
@@ -81,8 +80,10 @@ func (s *sheet) byStart() []string {
 	for i := range s.plan.Lines {
 		ids[i] = s.plan.Lines[i].ID
 	}
-	slices.SortFunc(ids, func(a, b string) int {
-		return cmp.Or(cmp.Compare(s.lines[a].Start, s.lines[b].Start), cmp.Compare(a, b))
-	})
+	s.sortByStart(ids)
 	return ids
+}
+
+func (s *sheet) sortByStart(ids []string) {
+	order(ids, func(i, j int) bool { return before(s.lines[ids[i]].Start, s.lines[ids[j]].Start, ids[i], ids[j]) })
 }

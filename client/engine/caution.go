@@ -1,8 +1,6 @@
 package engine
 
 import (
-	"slices"
-
 	"batterboard/client/engine/trade"
 	"batterboard/schedule"
 )
@@ -17,15 +15,7 @@ func (s *sheet) cautions(a *schedule.Activity) (out []CautionLine) {
 		}
 		out = append(out, c)
 	}
-	slices.SortStableFunc(out, func(x, y CautionLine) int {
-		switch {
-		case x.Stop == y.Stop:
-			return 0
-		case x.Stop:
-			return -1
-		}
-		return 1
-	})
+	order(out, func(i, j int) bool { return out[i].Stop && !out[j].Stop })
 	return out
 }
 

@@ -384,7 +384,7 @@ func sortedKeys(m map[string]json.RawMessage) []string {
 	for k := range m {
 		keys = append(keys, k)
 	}
-	slices.Sort(keys)
+	order(keys, func(i, j int) bool { return keys[i] < keys[j] })
 	return keys
 }
 

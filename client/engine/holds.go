@@ -1,9 +1,6 @@
 package engine
 
 import (
-	"cmp"
-	"slices"
-
 	"batterboard/schedule"
 )
 
@@ -80,8 +77,11 @@ func (s *sheet) holdChoices() []Choice {
 		}
 		all = append(all, pick{Choice{ID: a.ID, Name: a.Name}, rank, l.Start})
 	}
-	slices.SortStableFunc(all, func(x, y pick) int {
-		return cmp.Or(cmp.Compare(x.rank, y.rank), cmp.Compare(x.at, y.at), cmp.Compare(x.ID, y.ID))
+	order(all, func(i, j int) bool {
+		if x, y := all[i], all[j]; x.rank != y.rank {
+			return x.rank < y.rank
+		}
+		return before(all[i].at, all[j].at, all[i].ID, all[j].ID)
 	})
 	out := make([]Choice, len(all))
 	for i, p := range all {
@@ -127,7 +127,7 @@ func (s *sheet) holdsBefore(id string) (out []*schedule.Hold) {
 		}
 		return 0
 	}
-	slices.SortFunc(out, func(a, b *schedule.Hold) int { return cmp.Or(cmp.Compare(at(a), at(b)), cmp.Compare(a.ID, b.ID)) })
+	order(out, func(i, j int) bool { return before(at(out[i]), at(out[j]), out[i].ID, out[j].ID) })
 	return out
 }
 

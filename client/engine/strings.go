@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"cmp"
 	"slices"
 
 	"batterboard/schedule"
@@ -39,8 +38,8 @@ func (s *sheet) stringsView() *StringsView {
 			}
 		}
 	}
-	slices.SortStableFunc(v.Blocks, func(a, b Block) int { return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.ID, b.ID)) })
-	slices.SortStableFunc(v.Bars, func(a, b Bar) int { return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.ID, b.ID)) })
+	order(v.Blocks, func(i, j int) bool { return before(v.Blocks[i].Start, v.Blocks[j].Start, v.Blocks[i].ID, v.Blocks[j].ID) })
+	order(v.Bars, func(i, j int) bool { return before(v.Bars[i].At, v.Bars[j].At, v.Bars[i].ID, v.Bars[j].ID) })
 	for i := 1; i < len(s.plan.Taut); i++ {
 		v.Taut = append(v.Taut, [2]string{s.plan.Taut[i-1], s.plan.Taut[i]})
 	}

@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -120,12 +119,10 @@ func (s *sheet) batches(want func(*schedule.Activity, *schedule.Line) bool) []ba
 	}
 	res := make([]batch, len(out))
 	for i, b := range out {
-		slices.SortFunc(b.acts, func(x, y string) int {
-			return cmp.Or(cmp.Compare(s.lines[x].Start, s.lines[y].Start), cmp.Compare(x, y))
-		})
+		s.sortByStart(b.acts)
 		res[i] = *b
 	}
-	slices.SortFunc(res, func(x, y batch) int { return cmp.Or(cmp.Compare(x.first, y.first), cmp.Compare(x.crew, y.crew)) })
+	order(res, func(i, j int) bool { return before(res[i].first, res[j].first, res[i].crew, res[j].crew) })
 	return res
 }
 
@@ -284,7 +281,7 @@ func (s *sheet) langOf(crew string) *words.Lang {
 func (s *sheet) workOf(crew string, d schedule.Day) []string {
 	type timed struct {
 		id string
-		at int32
+		at schedule.Minute
 	}
 	var all []timed
 	for i := range s.plan.Lines {
@@ -294,10 +291,10 @@ func (s *sheet) workOf(crew string, d schedule.Day) []string {
 			continue
 		}
 		if from, _, on := s.onDay(crew, l, d); on {
-			all = append(all, timed{l.ID, from})
+			all = append(all, timed{l.ID, d.At(from)})
 		}
 	}
-	slices.SortFunc(all, func(x, y timed) int { return cmp.Or(cmp.Compare(x.at, y.at), cmp.Compare(x.id, y.id)) })
+	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].id, all[j].id) })
 	out := make([]string, len(all))
 	for i, t := range all {
 		out[i] = t.id

@@ -1,9 +1,6 @@
 package engine
 
 import (
-	"cmp"
-	"slices"
-
 	"batterboard/schedule"
 )
 
@@ -69,8 +66,11 @@ func (s *sheet) onSite(d schedule.Day) []OnSite {
 			}
 		}
 	}
-	slices.SortStableFunc(all, func(a, b timed) int {
-		return cmp.Or(cmp.Compare(kindOrder(a.Kind), kindOrder(b.Kind)), cmp.Compare(a.at, b.at), cmp.Compare(a.ID, b.ID))
+	order(all, func(i, j int) bool {
+		if a, b := kindOrder(all[i].Kind), kindOrder(all[j].Kind); a != b {
+			return a < b
+		}
+		return before(all[i].at, all[j].at, all[i].ID, all[j].ID)
 	})
 	out := make([]OnSite, len(all))
 	for i, t := range all {

@@ -199,15 +199,7 @@ func (e *Engine) waysView() *WaysView {
 		c.Best = i == best
 		v.Cards = append(v.Cards, c)
 	}
-	slices.SortStableFunc(v.Cards, func(x, y WayCard) int {
-		switch {
-		case x.Best == y.Best:
-			return 0
-		case x.Best:
-			return -1
-		}
-		return 1
-	})
+	order(v.Cards, func(i, j int) bool { return v.Cards[i].Best && !v.Cards[j].Best })
 	if len(v.Cards) > maxCards {
 		v.Cards = v.Cards[:maxCards]
 	}
@@ -260,8 +252,11 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 	c.Extra = s.extras(w)
 	c.Proof = s.proof(w.Proved)
 	moves := slices.Clone(w.Moves)
-	slices.SortStableFunc(moves, func(x, y schedule.Move) int {
-		return cmp.Or(-cmp.Compare(x.Weight, y.Weight), cmp.Compare(x.Start, y.Start), cmp.Compare(x.ID, y.ID))
+	order(moves, func(i, j int) bool {
+		if x, y := moves[i], moves[j]; x.Weight != y.Weight {
+			return x.Weight > y.Weight
+		}
+		return before(moves[i].Start, moves[j].Start, moves[i].ID, moves[j].ID)
 	})
 	for _, call := range []bool{true, false} {
 		for _, m := range moves {
