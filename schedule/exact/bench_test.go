@@ -72,7 +72,7 @@ func TestPublished(t *testing.T) {
 		if err != nil {
 			t.Fatal(f, err)
 		}
-		a := solveWithin(t, p, limit-(spent() - begin))
+		a := solveWithin(t, p, limit-(spent()-begin))
 		took := (spent() - begin)
 		total += took
 		steps += a.Steps
@@ -105,7 +105,7 @@ func solveWithin(t *testing.T, p *Problem, limit time.Duration) Answer {
 		a.Steps += sum.Steps
 		a.Conflicts += sum.Conflicts
 		sum = a
-		if a.Proved || (spent() - begin) > limit {
+		if a.Proved || (spent()-begin) > limit {
 			if a.Found {
 				if _, err := Check(p, a.Starts); err != nil {
 					t.Fatal(err)

@@ -65,6 +65,9 @@ func (s *Solver) record(a *Answer) {
 
 // useHint takes a hint as the first schedule when it is one within the bounds, and as a guide anyway.
 func (s *Solver) useHint(q *Ask, a *Answer) {
+	if q.Hint == nil {
+		q.Hint = s.bestStarts
+	}
 	if len(q.Hint) != int(s.n) {
 		return
 	}

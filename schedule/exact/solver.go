@@ -59,6 +59,7 @@ func New(p *Problem) (*Solver, error) {
 	s.makeShapes()
 	s.makeVars()
 	s.makeArcs()
+	s.firstSchedule()
 	s.narrow()
 	pairs := s.makeResources()
 	s.makePairs(pairs)
@@ -153,6 +154,19 @@ func (s *Solver) link(i, j int32, f *bend) {
 		return
 	}
 	s.addRule(i, j, f, none)
+}
+
+// listSchedules is how many lists are tried before the search.
+const listSchedules = 60
+
+// firstSchedule finds a schedule of a plain problem; the search need not look at later finishes.
+func (s *Solver) firstSchedule() {
+	if l := newLister(s.p); l != nil {
+		starts, end := l.sample(listSchedules)
+		s.bestStarts = starts
+		s.raise(2*s.sink+1, -end)
+		s.steps += l.made * int64(l.n)
+	}
 }
 
 // raise tightens a bound before the search exists.
