@@ -116,12 +116,13 @@ func TestCautionsAreKnown(t *testing.T) {
 	}
 }
 
-// On every day of two years, at several hours, the Old Laundry can be opened: weekdays stay weekdays,
-// nothing that happened lies in the future, and the plan is feasible and free of problems.
+// On any day, at any hour, the Old Laundry can be opened: weekdays stay weekdays, nothing that happened
+// lies in the future, and the plan is feasible and free of problems. Every fifth day of two years meets
+// every weekday at every one of the hours.
 func TestAtAnyMoment(t *testing.T) {
 	first := schedule.DateOf(2026, 11, 1)
-	for d := range schedule.Day(730) {
-		now := (first + d).At([]int32{30, 400, 615, 790, 1010, 1290}[d%6])
+	for n := range schedule.Day(146) {
+		now := (first + 5*n).At([]int32{30, 400, 615, 790, 1010, 1290}[n%6])
 		s, err := demo.At(now)
 		if err != nil {
 			t.Fatal(err)

@@ -83,10 +83,18 @@ func work(s *schedule.Site, a *schedule.Activity, l schedule.Line, now schedule.
 		a.Finished, a.Done = l.Finish, 100
 		return
 	}
+	a.Done = max(a.Done, done(s, a, l.Finish, now))
+}
+
+// done is how much of a running activity is done at now, in steps of five percent, rounded up: rounded
+// down, the rest would not fit before its finish.
+func done(s *schedule.Site, a *schedule.Activity, finish, now schedule.Minute) int32 {
 	c := s.ActivityCalendar(a, now.Day())
-	if whole := c.WorkBetween(a.Started, l.Finish); whole > 0 {
-		a.Done = max(a.Done, int32(c.WorkBetween(a.Started, now)*100/whole)/10*10)
+	whole := c.WorkBetween(a.Started, finish)
+	if whole <= 0 {
+		return a.Done
 	}
+	return min(95, int32((c.WorkBetween(a.Started, now)*20+whole-1)/whole*5))
 }
 
 // visit signs a hold point whose visit lies behind now, and calls in one whose last moment has come.
@@ -147,7 +155,8 @@ func unhappen(s *schedule.Site, now schedule.Minute) {
 		if a.Started > now {
 			a.Started, a.Finished, a.Done = 0, 0, 0
 		} else if a.Finished > now {
-			a.Finished, a.Done = 0, 50
+			a.Done = done(s, a, a.Finished, now)
+			a.Finished = 0
 		}
 	}
 	for i := range s.Holds {
