@@ -8,7 +8,11 @@ func (s *sheet) because(id string) string {
 	if l == nil {
 		return ""
 	}
-	return s.reason(l.Because)
+	r := l.Because
+	if r.Kind == schedule.BecauseCalendar { // the day it opens says more than the hour it closed
+		r.At = l.Start
+	}
+	return s.reason(r)
 }
 
 func (s *sheet) reason(r schedule.Reason) string {
@@ -42,7 +46,14 @@ func (s *sheet) linkReason(r schedule.Reason) string {
 		}
 	}
 	by := s.name(r.By)
-	at := s.w.Moment(r.At, s.today())
+	when := r.At // the end of the lag; the sentence tells the end of the work, then the lag
+	if l := s.lines[r.By]; l != nil {
+		when = l.Finish
+		if link != nil && (link.Kind == schedule.SS || link.Kind == schedule.SF) {
+			when = l.Start
+		}
+	}
+	at := s.w.Moment(when, s.today())
 	key := "because.link"
 	if s.holds[r.By] != nil {
 		key = "because.hold"
@@ -82,7 +93,7 @@ func (s *sheet) chain(id string, n int) (out []string) {
 		if l == nil || l.Because.Kind == schedule.BecauseFact {
 			break
 		}
-		if why := s.reason(l.Because); why != "" {
+		if why := s.because(id); why != "" {
 			out = append(out, s.w.Say("because.chain", "what", s.name(id), "why", why))
 		}
 		id = l.Because.By

@@ -69,10 +69,10 @@ func (s *sheet) holdChoices() []Choice {
 		if len(s.holdsBefore(a.ID)) > 0 {
 			rank = 1
 		}
-		if a.Cover {
+		if a.Cover && s.openHolds(a.ID) > 0 {
 			rank = 0
-			if open := s.openHolds(a.ID); open == 0 {
-				rank = 1
+			if s.trade(a.Crew) == "board" { // the board is what everybody asks about
+				rank = -1
 			}
 		}
 		all = append(all, pick{Choice{ID: a.ID, Name: a.Name}, rank, l.Start})
@@ -113,9 +113,11 @@ func (s *sheet) holdsBefore(id string) (out []*schedule.Hold) {
 			seen[k.From] = true
 			if h := s.holds[k.From]; h != nil {
 				out = append(out, h)
+				if h.Result == schedule.Pass { // what stood in front of a signed hold is history
+					continue
+				}
 			}
-			// Work that has started needs nothing more in front; what was signed for it is history.
-			if a := s.acts[k.From]; a != nil && a.Finished != 0 {
+			if a := s.acts[k.From]; a != nil && a.Finished != 0 && s.signedBehind(a.ID) {
 				continue
 			}
 			todo = append(todo, k.From)
@@ -129,6 +131,16 @@ func (s *sheet) holdsBefore(id string) (out []*schedule.Hold) {
 	}
 	order(out, func(i, j int) bool { return before(at(out[i]), at(out[j]), out[i].ID, out[j].ID) })
 	return out
+}
+
+// signedBehind says that finished work was already looked at: some hold right behind it is signed.
+func (s *sheet) signedBehind(id string) bool {
+	for _, k := range s.from[id] {
+		if h := s.holds[k.To]; h != nil && h.Result == schedule.Pass {
+			return true
+		}
+	}
+	return false
 }
 
 func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {

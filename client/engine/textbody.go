@@ -94,7 +94,11 @@ func (s *sheet) askBody(w *words.Lang, b batch) string {
 	t.add(w.Say("text.askHead", "site", s.site.Name, "address", or(s.site.Address, s.site.Name)))
 	for _, id := range b.acts {
 		a, l := s.acts[id], s.lines[id]
-		t.add(w.Say("text.askLine", "what", stop(or(a.Scope, a.Name)), "when", s.spanIn(w, l.Start, l.Finish), "time", w.Clock(l.Start.OfDay())))
+		what := a.Name
+		if len(b.acts) == 1 {
+			what = or(a.Scope, a.Name)
+		}
+		t.add(w.Say("text.askLine", "what", stop(what), "when", s.spanIn(w, l.Start, l.Finish), "time", w.Clock(l.Start.OfDay())))
 	}
 	t.add(w.Say("text.replyBy", "day", w.Long(s.replyBy(b.first.Day()))))
 	t.add(s.contact(w))

@@ -139,7 +139,7 @@ func (s *sheet) placeName(id string) string {
 func (s *sheet) waitsLine(id string) string {
 	var open []string
 	for _, l := range s.into[id] {
-		if s.isNode(l.From) && !s.linkMet(l) {
+		if holdsStart := l.Kind != schedule.FF && l.Kind != schedule.SF; holdsStart && s.isNode(l.From) && !s.linkMet(l) {
 			open = append(open, s.name(l.From))
 		}
 	}

@@ -114,7 +114,7 @@ var en = &Lang{Code: "en", Name: "English",
 
 		// texts to crews: plain letters, short sentences
 		"text.head": "{site}: see you {day}, {time}.", "text.where": "Where: {address}", "text.wayIn": "Way in: {way}", "text.work": "Work: {what}",
-		"text.place": "Room: {place}", "text.ready": "Will be ready: {what}", "text.bring": "Bring: {what}", "text.doneBefore": "{what} will be done",
+		"text.place": "Room: {place}", "text.ready": "Will be ready: {what}", "text.bring": "Bring: {what}", "text.doneBefore": "{what}, done",
 		"text.others": "Also there: {who}", "text.visit": "inspector ({what})", "text.delivery": "delivery ({what})", "text.contact": "Questions: {who}",
 		"text.reply": "Reply YES / NO / another day.", "text.replyBy": "Please reply by {day}.",
 		"text.movedHead": "{site}: your days moved.", "text.movedLine": "{what}: now {to} (was {from}), start {time}.",

@@ -106,7 +106,7 @@ var es = &Lang{Code: "es", Name: "Español",
 		"warn.no": "dijo que no", "warn.other": "quiere otro día", "warn.notAsked": "sin preguntar", "warn.silent": "sin respuesta", "warn.phone": "sin teléfono",
 
 		"text.head": "{site}: nos vemos el {day}, {time}.", "text.where": "Lugar: {address}", "text.wayIn": "Entrada: {way}", "text.work": "Trabajo: {what}",
-		"text.place": "Cuarto: {place}", "text.ready": "Estará listo: {what}", "text.bring": "Traiga: {what}", "text.doneBefore": "{what} estará hecho",
+		"text.place": "Cuarto: {place}", "text.ready": "Estará listo: {what}", "text.bring": "Traiga: {what}", "text.doneBefore": "{what}, ya hecho",
 		"text.others": "También estarán: {who}", "text.visit": "inspector ({what})", "text.delivery": "entrega ({what})", "text.contact": "Preguntas: {who}",
 		"text.reply": "Responda SÍ / NO / otro día.", "text.replyBy": "Por favor responda antes del {day}.",
 		"text.movedHead": "{site}: sus días cambiaron.", "text.movedLine": "{what}: ahora {to} (antes {from}), empieza {time}.",

@@ -90,8 +90,12 @@ func fill(s string, gaps []string) string {
 			break
 		}
 		b.WriteString(s[:open])
-		b.WriteString(gap(s[open+1:open+end], gaps))
+		v := gap(s[open+1:open+end], gaps)
+		b.WriteString(v)
 		s = s[open+end+1:]
+		if strings.HasSuffix(v, ".") && strings.HasPrefix(s, ".") { // "8:00 a. m." ends its sentence itself
+			s = s[1:]
+		}
 	}
 	b.WriteString(s)
 	return b.String()
