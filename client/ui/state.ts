@@ -48,12 +48,22 @@ export function forgetViews() {
   head.value = undefined;
 }
 
+const unwritten = new Map<string, string>();
 let writing = 0;
+
+/** keepForNextTime writes a little later, when nobody waits for the screen. */
 function keepForNextTime(site: string, screen: string, text: string) {
   if (!KEPT.includes(screen)) return;
+  unwritten.set("bb.site", site).set(keyOf(site, screen), text);
   clearTimeout(writing);
-  writing = window.setTimeout(() => { write("bb.site", site); write(keyOf(site, screen), text); }, 300);
+  writing = window.setTimeout(keepNow, 300);
 }
+
+function keepNow() {
+  for (const [key, value] of unwritten) write(key, value);
+  unwritten.clear();
+}
+addEventListener("pagehide", keepNow);
 
 // ---- asking the engine
 

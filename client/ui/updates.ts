@@ -13,7 +13,8 @@ export function watchForUpdates() {
   workers.register(trusted("/sw.js"), { scope: "/" }).then(watch, () => undefined);
 }
 
-function watch(reg: ServiceWorkerRegistration) {
+function watch(reg?: ServiceWorkerRegistration) {
+  if (!reg) return; // switched off in this browser
   offer(reg.waiting);
   reg.addEventListener("updatefound", () => {
     const coming = reg.installing;

@@ -61,7 +61,7 @@ export const Tag = ({ children, strong }: Kids & { strong?: boolean }) => <span 
 /** Named puts a name on its trade's hatch, as on the block of the strings. */
 export function Named({ trade, children, small }: Kids & { trade: string; small?: boolean }) {
   return (
-    <span class={small ? "named small" : "named"}>
+    <span class={small ? "named mini" : "named"}>
       <Swatch trade={trade} />
       <span class="on">{children}</span>
     </span>

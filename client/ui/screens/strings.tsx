@@ -1,4 +1,4 @@
-import { useEffect, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { StringsView, View } from "../view";
 import { act, ask, head, locked, recalled, views } from "../state";
 import { engine } from "../bridge";
@@ -7,12 +7,13 @@ import { minuteText } from "../clock";
 import { t } from "../words";
 import { Btn } from "../parts/kit";
 import { Board, Paint } from "../strings/draw";
-import { BAR_HEIGHT, layout, type Layout } from "../strings/layout";
-import { CLOSE, halfDayAt, WIDE, yOf } from "../strings/rows";
+import { layout, type Layout } from "../strings/layout";
+import { CLOSE, FAR, halfDayAt, minuteAt, yOf } from "../strings/rows";
 import { useDrag } from "../strings/drag";
 import { Week } from "../strings/week";
 
 const DAYS_WIDTH = 64;
+const LINE = 16.5; // px of one line on a block
 
 export function Strings() {
   const v = views.value.strings?.strings;
@@ -35,7 +36,8 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
   const box = useRef<HTMLDivElement>(null);
   const field = useRef<HTMLDivElement>(null);
   const [room, setRoom] = useState(326);
-  const [wide, setWide] = useState(false);
+  const [far, setFar] = useState(false);
+  const aim = useRef<{ at: number; col: number } | undefined>(undefined); // where a tap on the whole job wants to be
   const w = t().strings;
   useLayoutEffect(() => {
     const el = box.current!;
@@ -43,25 +45,36 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
     see.observe(el);
     return () => see.disconnect();
   }, []);
-  const l = useMemo(() => layout(v, now, room, wide ? WIDE : CLOSE, { nothing: w.nothingOn, nobody: w.nobody, deliveries: w.deliveries }), [v, now, room, wide]);
+  const l = useMemo(() => layout(v, now, room, far ? FAR : CLOSE, { nothing: w.nothingOn, nobody: w.nobody, deliveries: w.deliveries }), [v, now, room, far]);
   const toToday = () => box.current?.scrollTo({ top: Math.max(0, todayTop(l)), behavior: "instant" as ScrollBehavior });
-  useEffect(toToday, [wide]);
+  useLayoutEffect(() => {
+    const to = aim.current;
+    aim.current = undefined;
+    if (to) box.current?.scrollTo(to.col * l.colWidth - room / 2, yOf(l.rows, to.at) - 120);
+    else toToday();
+  }, [far]);
+  const closer = (e: MouseEvent) => {
+    if (!far) return;
+    const at = field.current!.getBoundingClientRect();
+    aim.current = { at: minuteAt(l.rows, e.clientY - at.top), col: (e.clientX - at.left) / l.colWidth };
+    setFar(false);
+  };
 
   const put = (id: string, dy: number) => {
     const b = l.boxes.find((x) => x.block.id === id);
     const to = b && halfDayAt(l.rows, b.y + dy);
     if (to && minuteText(to.at) !== b.block.start) void act({ do: "move", id, at: minuteText(to.at) });
   };
-  const drag = useDrag(field, !locked.value && !recalled.value, put);
+  const drag = useDrag(field, !far && !locked.value && !recalled.value, put);
 
   return (
     <>
-      <div ref={box} class={wide ? "strings far" : "strings"} role="region" aria-label={w.region} tabIndex={0}>
+      <div ref={box} class={far ? "strings far" : "strings"} role="region" aria-label={w.region} tabIndex={0}>
         <div class="sheet" style={{ width: `${DAYS_WIDTH + l.width}px` }}>
           <div class="top"><div class="corner" /><Board l={l} /></div>
           <div class="under">
             <Days l={l} />
-            <div ref={field} class="cloth" style={{ width: `${l.width}px`, height: `${l.height}px` }}>
+            <div ref={field} class="cloth" onClick={closer} style={{ width: `${l.width}px`, height: `${l.height}px` }}>
               <Paint l={l} lifted={drag?.id} />
               <Keys l={l} />
               {drag && <Ghost l={l} id={drag.id} dy={drag.dy} />}
@@ -71,7 +84,7 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
       </div>
       <div class="tools">
         <Btn onPress={toToday}>{w.toToday}</Btn>
-        <Btn pressed={wide} onPress={() => setWide(!wide)}>{wide ? w.closer : w.wider}</Btn>
+        <Btn onPress={() => setFar(!far)}>{far ? w.closer : w.wider}</Btn>
         <Legend />
       </div>
     </>
@@ -97,8 +110,8 @@ function Keys({ l }: { l: Layout }) {
   return (
     <>
       {l.bars.map((b) => (
-        <a key={b.bar.id} class={`key bar ${b.bar.state}`} href={path("holds", b.bar.id)} data-bar={b.bar.id}
-          style={{ left: `${b.x}px`, top: `${b.y - 8}px`, width: `${b.w}px`, height: `${BAR_HEIGHT + 16}px` }}>
+        <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id}
+          style={{ left: `${b.labX}px`, top: `${b.y - 8}px`, width: `${b.labW}px`, height: `${l.bar + 16}px` }}>
           <span class="lab">{b.bar.label}</span>
         </a>
       ))}
@@ -106,7 +119,7 @@ function Keys({ l }: { l: Layout }) {
         <button key={b.block.id} type="button" class="key block" data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
           style={{ left: `${b.x}px`, top: `${b.y}px`, width: `${b.w}px`, height: `${b.h}px` }}
           onClick={() => go("block", b.block.id)} onKeyDown={(e) => void step(e, b.block.id)}>
-          <span class="lab">{b.block.name}</span>
+          <span class="lab" style={{ webkitLineClamp: String(Math.max(1, Math.floor((b.h - 9) / LINE))) }}>{b.block.name}</span>
         </button>
       ))}
       {l.goods.map((g) => (

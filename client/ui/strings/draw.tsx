@@ -1,7 +1,7 @@
 // The drawing itself. Everything here is paint, hidden from screen readers; the keys above it carry
 // the words.
 import { hatch } from "../parts/hatch";
-import { BAR_HEIGHT, type Layout } from "./layout";
+import type { Layout } from "./layout";
 
 export function Paint({ l, lifted }: { l: Layout; lifted?: string }) {
   return (
@@ -10,7 +10,7 @@ export function Paint({ l, lifted }: { l: Layout; lifted?: string }) {
       {l.rows.filter((r) => r.folded && r.label).map((r) => <rect key={r.key} class="fold" x="0" y={r.top + 1} width={l.width} height={r.height - 2} />)}
       {l.strings.map((p, i) => <path key={i} class="string" d={p.d} />)}
       <path class="taut" d={l.chain} />
-      {l.bars.map((b) => <rect key={b.bar.id} class={`barline ${b.bar.state}`} x={b.x} width={b.w} y={b.signed ? b.y + BAR_HEIGHT / 2 - 2 : b.y} height={b.signed ? 4 : BAR_HEIGHT} />)}
+      {l.bars.map((b) => <rect key={b.bar.id} class={`barline ${b.bar.state}`} x={b.x} width={b.w} y={b.signed ? b.y + l.bar / 2 - 2 : b.y} height={b.signed ? 4 : l.bar} />)}
       {l.boxes.map((b) => <BoxPaint key={b.block.id} b={b} l={l} faint={lifted === b.block.id} />)}
       {l.goods.map((g) => <path key={g.goods.id} class={`parcel ${g.goods.state}`} d={`M${g.x} ${g.y}h${g.w}v40h${-g.w}zM${g.x} ${g.y + 9}h${g.w}`} />)}
       {l.nowY !== undefined && <><rect class="gone" x="0" y="0" width={l.width} height={l.nowY} /><path class="now" d={`M0 ${l.nowY}H${l.width}`} /></>}

@@ -9,36 +9,37 @@ export const DELIVERIES = "\u0000goods";
 
 export interface Col { id: string; name: string; trade: string; x: number }
 export interface Box { block: Block; col: number; also: number[]; x: number; w: number; y: number; h: number }
-export interface BarAt { bar: Bar; x: number; w: number; y: number; signed: boolean }
+/** BarAt has its words where no block hides them: from labX, labW wide. */
+export interface BarAt { bar: Bar; x: number; w: number; y: number; signed: boolean; labX: number; labW: number }
 export interface GoodsAt { goods: Goods; x: number; w: number; y: number }
 export interface Piece { d: string; taut: boolean }
 
 export interface Layout {
   cols: Col[]; rows: Row[]; boxes: Box[]; bars: BarAt[]; goods: GoodsAt[]; strings: Piece[]; chain: string;
-  width: number; height: number; colWidth: number; nowY?: number;
+  width: number; height: number; colWidth: number; bar: number; nowY?: number;
 }
 
-export const BAR_HEIGHT = 32;
-const BAR_ROOM = 48;
+const SIGNED_ROOM = 24;
 const GOODS_HEIGHT = 48;
-const GAP = 5; // between a block and its string's neighbours
+const GAP = 4; // between a block and its string's neighbours
 
 interface Words { nothing: string; nobody: string; deliveries: string }
 
 export function layout(v: StringsView, now: string, room: number, scale: Scale, words: Words): Layout {
   const cols = colsOf(v, words);
-  const colWidth = Math.max(84, Math.min(132, Math.floor(room / Math.max(1, cols.length))));
+  const colWidth = Math.max(scale.col, Math.min(132, Math.floor(room / Math.max(1, cols.length))));
   cols.forEach((c, i) => { c.x = i * colWidth; });
   const rows = rowsOf(v, spansOf(v, scale), scale, words);
   const index = new Map(cols.map((c, i) => [c.id, i]));
   const boxes = boxesOf(v.blocks, index, rows, colWidth, scale);
-  const bars = barsOf(v.bars, index, rows, colWidth);
+  const bars = barsOf(v.bars, index, rows, colWidth, scale);
+  for (const b of bars) placeWords(b, boxes, colWidth, cols.length * colWidth, scale.bar);
   const goods = goodsOf(v.goods, index, rows, colWidth);
   const last = rows.at(-1);
   const height = (last ? last.top + last.height : 0) + 24;
   const nowY = rows.length && minutes(now) >= rows[0]!.from ? yOf(rows, minutes(now)) : undefined;
   return {
-    cols, rows, boxes, bars, goods, colWidth, height, width: cols.length * colWidth, nowY,
+    cols, rows, boxes, bars, goods, colWidth, height, bar: scale.bar, width: cols.length * colWidth, nowY,
     strings: cols.flatMap((c, i) => stringOf(boxes.filter((b) => b.col === i || b.also.includes(i)), c.x + colWidth / 2, height, rows)),
     chain: chainOf(v.taut, boxes, goods),
   };
@@ -52,16 +53,11 @@ function colsOf(v: StringsView, words: Words): Col[] {
 }
 
 function spansOf(v: StringsView, scale: Scale): Span[] {
-  const spans = v.blocks.map((b) => spanOf(b.start, b.finish, scale.thumb));
-  const group = (list: { at: string; to: string }[], room: number) => {
-    for (const x of list) {
-      const same = list.filter((y) => y.at < x.to && y.to > x.at).length;
-      spans.push(spanOf(x.at, x.to, same * room));
-    }
-  };
-  group(v.bars.map((b) => ({ at: b.at, to: b.to })), BAR_ROOM);
-  group(v.goods.map((g) => ({ at: g.at, to: later(g.at) })), GOODS_HEIGHT);
-  return spans;
+  return [
+    ...v.blocks.map((b) => spanOf(b.crew, b.start, b.finish, scale.thumb)),
+    ...v.bars.map((b) => spanOf("#bars", b.at, b.to, b.state === "signed" ? SIGNED_ROOM : scale.barRoom)),
+    ...v.goods.map((g) => spanOf("#goods", g.at, later(g.at), GOODS_HEIGHT)),
+  ];
 }
 
 /** later gives a delivery two hours on the page; it has a moment, not a length. */
@@ -86,23 +82,42 @@ function share(boxes: Box[]) {
     const beside = boxes.filter((o) => o !== b && o.col === b.col && o.y < b.y + b.h - 8 && o.y + o.h - 8 > b.y);
     if (!beside.length) continue;
     const order = [...beside, b].sort((p, q) => p.y - q.y || (p.block.id < q.block.id ? -1 : 1));
-    const w = (b.w + (b.w < 60 ? 0 : 0)) / order.length;
+    const w = b.w / order.length;
     b.x += w * order.indexOf(b);
     b.w = w - 2;
   }
 }
 
-function barsOf(bars: Bar[], index: Map<string, number>, rows: Row[], colWidth: number): BarAt[] {
+function barsOf(bars: Bar[], index: Map<string, number>, rows: Row[], colWidth: number, scale: Scale): BarAt[] {
   const placed: BarAt[] = [];
   for (const bar of [...bars].sort((a, b) => (a.at < b.at ? -1 : 1))) {
     const cols = bar.blocks.map((id) => index.get(id)).filter((i): i is number => i !== undefined);
     const from = cols.length ? Math.min(...cols) : 0;
     const to = cols.length ? Math.max(...cols) : index.size - 1;
-    let y = yOf(rows, minutes(bar.at)) + 8;
-    while (placed.some((p) => Math.abs(p.y - y) < BAR_ROOM - 4 && p.x < (to + 1) * colWidth && p.x + p.w > from * colWidth)) y += 4;
-    placed.push({ bar, x: from * colWidth, w: (to - from + 1) * colWidth, y, signed: bar.state === "signed" });
+    const signed = bar.state === "signed";
+    let y = yOf(rows, minutes(bar.at)) + (signed ? -4 : (scale.barRoom - scale.bar) / 2);
+    while (placed.some((p) => Math.abs(p.y - y) < (signed && p.signed ? SIGNED_ROOM : scale.barRoom) - 4 && p.x < (to + 1) * colWidth && p.x + p.w > from * colWidth)) y += 4;
+    placed.push({ bar, x: from * colWidth, w: (to - from + 1) * colWidth, y, signed, labX: 0, labW: 0 });
   }
   return placed;
+}
+
+const LETTER = 8.6; // px, a generous mean of the label's letters
+
+/** placeWords finds the longest run of strings, begun on the bar, where nothing covers its words. */
+function placeWords(b: BarAt, boxes: Box[], colWidth: number, width: number, bar: number) {
+  const covered = (x: number) => boxes.some((o) => o.x < x + colWidth && o.x + o.w > x && o.y < b.y + bar && o.y + o.h > b.y);
+  const want = b.bar.label.length * LETTER + 24;
+  let best = { x: b.x, w: 0 };
+  for (let x = b.x; x < b.x + b.w; x += colWidth) {
+    if (covered(x)) continue;
+    let end = x;
+    while (end < width && !covered(end)) end += colWidth;
+    if (end - x > best.w && best.w < want) best = { x, w: end - x };
+    x = end;
+  }
+  b.labX = best.x;
+  b.labW = best.w || b.w;
 }
 
 function goodsOf(goods: Goods[], index: Map<string, number>, rows: Row[], colWidth: number): GoodsAt[] {

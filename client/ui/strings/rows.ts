@@ -3,8 +3,8 @@
 import type { StringDay, StringsView } from "../view";
 import { dayStart, minutes, weekday } from "../clock";
 
-/** Span is something that takes room in time: minutes from, to, and the pixels it needs. */
-export interface Span { from: number; to: number; room: number }
+/** Span is something on a string: minutes from, to, and the pixels it needs before the next on the same string. */
+export interface Span { on: string; from: number; to: number; room: number }
 
 export interface Row {
   key: string;
@@ -22,12 +22,14 @@ export interface Row {
   marks: [number, number][];
 }
 
-export interface Scale { day: number; fold: number; thumb: number }
-export const CLOSE: Scale = { day: 96, fold: 32, thumb: 48 };
-export const WIDE: Scale = { day: 44, fold: 26, thumb: 30 };
+export interface Scale { day: number; fold: number; thumb: number; col: number; bar: number; barRoom: number }
+export const CLOSE: Scale = { day: 96, fold: 32, thumb: 48, col: 84, bar: 32, barRoom: 48 };
+/** FAR shows the whole job at a glance. It is for looking: a tap anywhere comes closer. */
+export const FAR: Scale = { day: 36, fold: 20, thumb: 28, col: 50, bar: 20, barRoom: 26 };
 
 const USUAL_DAY = 8.5 * 60;
 const FULL_DAY = 24 * 60;
+const IDLE = 10; // px at most for hours in which nobody is at work, such as before the owner's evening
 
 export function rowsOf(v: StringsView, spans: Span[], scale: Scale, words: { nothing: string }): Row[] {
   const rows: Row[] = [];
@@ -66,9 +68,12 @@ function foldedRow(day: StringDay, start: number, scale: Scale, nothing: string)
 }
 
 function dayRow(day: StringDay, start: number, inside: Span[], scale: Scale): Row {
-  const open = start + Math.min(day.open, ...inside.map((s) => Math.max(0, s.from - start)));
-  const close = Math.max(open + 60, start + Math.max(day.close, ...inside.map((s) => Math.min(FULL_DAY, s.to - start))));
-  const marks = marksOf(open, close, inside, ((close - open) / USUAL_DAY) * scale.day);
+  const begins = inside.filter((s) => s.from >= start).map((s) => s.from - start);
+  const ends = inside.filter((s) => s.to <= start + FULL_DAY).map((s) => s.to - start);
+  const open = start + Math.min(day.open || 8 * 60, ...begins);
+  // Hours after the usual day are shown only where somebody is at work in them.
+  const close = start + Math.max(Math.min(day.close || FULL_DAY, open - start + USUAL_DAY), ...ends, open - start + 60);
+  const marks = marksOf(open, close, inside, scale);
   const height = marks.at(-1)![1];
   return {
     key: day.day, label: day.short, note: day.shut ?? "", from: open, to: close, top: 0, height,
@@ -76,20 +81,35 @@ function dayRow(day: StringDay, start: number, inside: Span[], scale: Scale): Ro
   };
 }
 
-/** marksOf stretches the hours in which short things lie until each has the room it needs. */
-function marksOf(open: number, close: number, inside: Span[], height: number): [number, number][] {
+/** marksOf gives every hour its height, then stretches where things on one string would lie too close. */
+function marksOf(open: number, close: number, inside: Span[], scale: Scale): [number, number][] {
   const cut = (m: number) => Math.min(close, Math.max(open, m));
   const at = [...new Set([open, close, ...inside.flatMap((s) => [cut(s.from), cut(s.to)])])].sort((a, b) => a - b);
-  const gaps = at.slice(1).map((m, i) => ((m - at[i]!) / (close - open)) * height);
-  for (const s of [...inside].sort((a, b) => a.to - b.to)) {
-    const [i, j] = [at.indexOf(cut(s.from)), at.indexOf(cut(s.to))];
+  const gaps = at.slice(1).map((m, i) => {
+    const even = ((m - at[i]!) / USUAL_DAY) * scale.day;
+    return inside.some((s) => s.from < m && s.to > at[i]!) ? even : Math.min(even, IDLE);
+  });
+  for (const [from, to, room] of needs(inside, open, close)) {
+    const [i, j] = [at.indexOf(from), at.indexOf(to)];
     const have = gaps.slice(i, j).reduce((a, b) => a + b, 0);
-    const whole = s.from >= open && s.to <= close;
-    const need = whole ? s.room : Math.min(s.room, 24);
-    if (have > 0 && have < need) for (let k = i; k < j; k++) gaps[k]! *= need / have;
+    if (have > 0 && have < room) for (let k = i; k < j; k++) gaps[k]! *= room / have;
   }
   let y = 0;
   return at.map((m, i) => { if (i) y += gaps[i - 1]!; return [m, y] as [number, number]; });
+}
+
+/** needs says how far apart the starts of neighbours on one string must lie, the last from the day's end. */
+function needs(inside: Span[], open: number, close: number): [number, number, number][] {
+  const found: [number, number, number][] = [];
+  for (const on of new Set(inside.map((s) => s.on))) {
+    const own = inside.filter((s) => s.on === on && s.from >= open && s.from < close).sort((a, b) => a.from - b.from);
+    own.forEach((s, i) => {
+      const next = own.slice(i + 1).find((o) => o.from > s.from)?.from ?? close;
+      const together = own.filter((o) => o.from === s.from).reduce((sum, o) => sum + o.room, 0);
+      found.push([s.from, next, on.startsWith("#") ? together : s.room]);
+    });
+  }
+  return found.sort((a, b) => a[1] - b[1]);
 }
 
 /** yOf is how many pixels below the board a minute lies. */
@@ -103,6 +123,12 @@ export function yOf(rows: Row[], m: number): number {
     if (m <= m1) return row.top + (m <= m0 ? y0 : y0 + ((m - m0) / (m1 - m0)) * (y1 - y0));
   }
   return row.top + row.height;
+}
+
+/** minuteAt is the inverse of yOf, to the row: good enough to find a place again at another scale. */
+export function minuteAt(rows: Row[], y: number): number {
+  const row = rows.findLast((r) => r.top <= y) ?? rows[0]!;
+  return row.from + ((row.to - row.from) * Math.max(0, y - row.top)) / row.height;
 }
 
 /** halfDayAt is the half-day that begins nearest to a height: where a dragged block may be put down. */
@@ -119,4 +145,5 @@ export function halfDayAt(rows: Row[], y: number): { at: number; label: string }
   return best;
 }
 
-export const spanOf = (from: string, to: string, room: number): Span => ({ from: minutes(from), to: Math.max(minutes(to), minutes(from) + 1), room });
+export const spanOf = (on: string, from: string, to: string, room: number): Span =>
+  ({ on, from: minutes(from), to: Math.max(minutes(to), minutes(from) + 1), room });

@@ -107,7 +107,7 @@ export const en = {
     deliveries: "Deliveries",
     nobody: "Nobody's",
     week: "The days ahead",
-    legend: "How to read it",
+    legend: "Key",
     pencilled: "dashed: pencilled", asked: "thin: asked", firm: "solid: firm", taut: "heavy and blue: no slack", slack: "waves: slack, wider is more",
     shut: "rust bar: nothing passes until signed", signed: "green line: signed",
     toToday: "To today",

@@ -108,7 +108,7 @@ export const es: Words = {
     deliveries: "Entregas",
     nobody: "De nadie",
     week: "Los próximos días",
-    legend: "Cómo se lee",
+    legend: "Clave",
     pencilled: "a trazos: a lápiz", asked: "fino: preguntado", firm: "lleno: firme", taut: "grueso y azul: sin holgura", slack: "ondas: holgura, más anchas más",
     shut: "barra óxido: nada pasa sin firma", signed: "línea verde: firmado",
     toToday: "Ir a hoy",
