@@ -71,7 +71,11 @@ type model struct {
 	res   []resource
 	topo  []int32
 	found []Problem
-	cals  map[string]*Calendar // by crews, joined with a space; never ranged over
+	due   []Minute // per node, the latest start wanted; nil for none
+	quick bool     // be content with the first order
+	// placed counts the lines placed, for budgets.
+	placed int64
+	cals   map[string]*Calendar // by crews, joined with a space; never ranged over
 }
 
 // compile makes the model. It never fails: what it cannot use it leaves out, and Problems says so.

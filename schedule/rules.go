@@ -68,6 +68,9 @@ func (m *model) best(wish []Minute) *layout {
 		if rule == 0 && m.nothingFree(wish) {
 			return l
 		}
+		if m.quick && rule > 0 {
+			break
+		}
 		for range 4 {
 			next := m.run(m.keys(0, m.lateOf(l), wish), wish)
 			if !less(next.score(), l.score()) {

@@ -138,6 +138,7 @@ func (l *layout) today(j int32) (start, finish Minute, ok bool) {
 // none of them before its wish.
 func (m *model) run(keys []item, wish []Minute) *layout {
 	l := m.empty()
+	m.placed += int64(len(m.nodes))
 	waits := make([]int32, len(m.nodes))
 	for i := range m.arcs {
 		waits[m.arcs[i].to]++
@@ -200,7 +201,7 @@ func (l *layout) score() [3]int64 {
 	var s [3]int64
 	s[1] = int64(l.finishOf())
 	for i := range l.start {
-		if l.start[i] >= Never {
+		if l.start[i] >= Never || l.m.due != nil && l.start[i] > l.m.due[i] {
 			s[0]++
 		} else {
 			s[2] += int64(l.start[i])

@@ -1,0 +1,173 @@
+package schedule
+
+import "sort"
+
+// extra is one thing a way may use beyond the plain week: an opening, or a stand-in.
+type extra struct {
+	opening Opening // of opening.Crew, where standIn.Crew is empty
+	standIn StandIn
+}
+
+// Where extras are looked for: the next two Saturdays, overtime on the next five working days of a
+// crew. Further ahead the line will have moved again before they come.
+const (
+	saturdaysAhead = 2
+	overtimeAhead  = 5
+)
+
+// extras lists what may help: openings of crews that allow them and have work ahead, and stand-ins for
+// work that the change pushed back. They are in order of day, then crew.
+func (m *model) extras(before, push *Plan) (list []extra) {
+	for i := range m.site.Crews {
+		c := &m.site.Crews[i]
+		last := lastWork(m.site, push, c.ID)
+		if last == 0 {
+			continue
+		}
+		if c.Saturday != nil {
+			list = append(list, m.saturdays(c, last)...)
+		}
+		if c.Overtime != nil {
+			list = append(list, m.overtime(c, last)...)
+		}
+	}
+	for i := range m.site.Activities {
+		list = append(list, m.standIns(&m.site.Activities[i], before, push)...)
+	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].before(&list[j]) })
+	return list
+}
+
+func (e *extra) before(f *extra) bool {
+	a, b := &e.opening, &f.opening
+	switch {
+	case a.Day != b.Day:
+		return a.Day < b.Day
+	case a.Crew != b.Crew:
+		return a.Crew < b.Crew
+	case e.standIn.Activity != f.standIn.Activity:
+		return e.standIn.Activity < f.standIn.Activity
+	}
+	return e.standIn.Crew < f.standIn.Crew
+}
+
+// lastWork is the day on which a crew is last planned to start something that is not begun.
+func lastWork(s *Site, push *Plan, crew string) (last Day) {
+	for i := range s.Activities {
+		a := &s.Activities[i]
+		if l := push.Line(a.ID); l != nil && !l.Frozen && l.Start < Never && contains(s.CrewsOf(a), crew) {
+			last = max(last, lastDay(l.Finish))
+		}
+	}
+	return last
+}
+
+func (m *model) saturdays(c *Crew, last Day) (list []extra) {
+	cal := m.calendar([]string{c.ID})
+	d := m.now.Day()
+	d += Day((5 - d.Weekday() + 7) % 7)
+	for range saturdaysAhead {
+		if d <= last && d.At(c.Saturday.From) > m.now {
+			list = m.opening(list, cal, c, d, c.Saturday)
+		}
+		d += 7
+	}
+	return list
+}
+
+func (m *model) overtime(c *Crew, last Day) (list []extra) {
+	cal := m.calendar([]string{c.ID})
+	days := cal.WorkingDays(m.now.Day(), m.now.Day()+28)
+	for _, d := range days[:min(overtimeAhead, len(days))] {
+		if d <= last && d.At(c.Overtime.From) > m.now {
+			list = m.opening(list, cal, c, d, c.Overtime)
+		}
+	}
+	return list
+}
+
+// opening adds one, unless the crew is away, the site is shut, or it works then anyway.
+func (m *model) opening(list []extra, cal *Calendar, c *Crew, d Day, x *Extra) []extra {
+	window := Window{x.From, x.To}
+	if x.From >= x.To || len(overlap(cal.WindowsOf(d), []Window{window})) > 0 || m.closedOn(c.ID, d) {
+		return list
+	}
+	return append(list, extra{opening: Opening{Crew: c.ID, Day: d, From: x.From, To: x.To, Cost: x.Cost}})
+}
+
+func (m *model) closedOn(crew string, d Day) bool {
+	for _, s := range m.site.Shut {
+		if s.From <= d && d <= max(s.To, s.From) {
+			return true
+		}
+	}
+	for _, a := range m.site.Away {
+		if a.Crew == crew && a.From <= d && d <= max(a.To, a.From) {
+			return true
+		}
+	}
+	return false
+}
+
+// standIns are the crews that may take over work that the change pushed back.
+func (m *model) standIns(a *Activity, before, push *Plan) (list []extra) {
+	c, l, was := m.site.Crew(a.Crew), push.Line(a.ID), before.Line(a.ID)
+	if c == nil || l == nil || l.Frozen || was == nil || l.Start <= was.Start || a.Done > 0 {
+		return nil
+	}
+	stands := append([]string(nil), c.Stands...)
+	sort.Strings(stands)
+	for i, other := range stands {
+		if m.site.Crew(other) != nil && !contains(m.site.CrewsOf(a), other) && (i == 0 || stands[i-1] != other) {
+			list = append(list, extra{standIn: StandIn{a.ID, other}})
+		}
+	}
+	return list
+}
+
+// with is the site with some extras put in. The site itself is not changed.
+func (s *Site) with(use []extra) *Site {
+	out := *s
+	out.Openings = append([]Opening(nil), s.Openings...)
+	out.Activities = append([]Activity(nil), s.Activities...)
+	for _, e := range use {
+		if e.standIn.Crew == "" {
+			out.Openings = append(out.Openings, e.opening)
+			continue
+		}
+		if a := out.Activity(e.standIn.Activity); a != nil {
+			a.standIn(e.standIn.Crew)
+		}
+	}
+	return &out
+}
+
+// standIn hands an activity to another crew: nobody of it was asked yet.
+func (a *Activity) standIn(crew string) {
+	a.Crew, a.Booking, a.ToldStart, a.ToldFinish = crew, Pencilled, 0, 0
+}
+
+// Taken is the site after a way was taken: the change itself is in it already, the way adds where lines
+// are laid, openings, and stand-ins (whose booking starts anew). The site given is not changed.
+func Taken(changed *Site, w *Way) *Site {
+	var use []extra
+	for _, o := range w.Openings {
+		use = append(use, extra{opening: o})
+	}
+	for _, st := range w.StandIns {
+		use = append(use, extra{standIn: st})
+	}
+	out := changed.with(use)
+	out.Holds = append([]Hold(nil), changed.Holds...)
+	out.Orders = append([]Order(nil), changed.Orders...)
+	for _, l := range w.Laid {
+		if a := out.Activity(l.ID); a != nil {
+			a.Laid = l.At
+		} else if h := out.Hold(l.ID); h != nil {
+			h.Laid = l.At
+		} else if o := out.Order(l.ID); o != nil {
+			o.Laid = l.At
+		}
+	}
+	return out
+}

@@ -1,0 +1,242 @@
+package schedule
+
+// Ways is the answer to a change: what can be done about it.
+type Ways struct {
+	// Ways are three to five where they differ, the soonest finish first. Among them are always the
+	// soonest finish, the fewest calls and "just push everything"; one way may be several of these.
+	Ways []Way `json:"ways"`
+	// Whole says that every best trade of finish, calls and cost was looked at, with every extra.
+	Whole bool  `json:"whole,omitempty"`
+	Done  bool  `json:"done"`  // the search has said its last word
+	Steps int64 `json:"steps"` // counted steps so far
+}
+
+// Search looks for ways step by step. A step is one line placed, or one bound moved by the solver: a
+// few hundred nanoseconds. The same steps give the same ways on every machine, however they are
+// portioned.
+type Search struct {
+	was, changed *Site
+	now          Minute
+	before, push *Plan
+	people       *people
+	extras       []extra
+
+	tasks          []task
+	spent, allowed int64
+	pushed         candidate
+	found          []candidate // the best trades so far: none beats another
+	runs           []*prover
+	whole          bool
+}
+
+// task is a piece of the search; it says whether it wants to go on.
+type task func() (again bool)
+
+// candidate is one layout, judged.
+type candidate struct {
+	v             *variant
+	use           []extra // the extras it really uses
+	start, finish []Minute
+	mark          mark
+}
+
+// FindWays looks for ways from the site as it was to the site as changed, for so many steps.
+func FindWays(was, changed *Site, now Minute, steps int) *Ways {
+	s := NewSearch(was, changed, now)
+	s.Step(steps)
+	return s.Ways()
+}
+
+// NewSearch prepares a search, and pushes everything: that way is there from the first moment.
+func NewSearch(was, changed *Site, now Minute) *Search {
+	s := &Search{was: was, changed: changed, now: now, before: Lay(was, now), push: Lay(changed, now),
+		people: peopleOf(changed), whole: true}
+	s.extras = compile(changed, now).extras(s.before, s.push)
+	plain := s.variant(nil)
+	s.pushed = s.pushEverything(plain)
+	s.keep(s.pushed)
+	s.plan(plain)
+	return s
+}
+
+// Step searches n counted steps further.
+func (s *Search) Step(n int) {
+	s.allowed += int64(n)
+	for s.spent < s.allowed && len(s.tasks) > 0 {
+		t := s.tasks[0]
+		if !t() {
+			s.tasks = s.tasks[1:]
+		}
+	}
+}
+
+// pushEverything is the plan as it simply moves, as a candidate.
+func (s *Search) pushEverything(v *variant) candidate {
+	l := v.m.empty()
+	for i := range v.m.nodes {
+		line := s.push.Line(v.m.nodes[i].id)
+		l.start[i], l.finish[i] = line.Start, line.Finish
+	}
+	return candidate{v: v, start: l.start, finish: l.finish, mark: v.judge(l)}
+}
+
+// plan lines up the tasks: quick answers for the plain week, proof for it, then extras one by one,
+// together, and the proofs with them.
+func (s *Search) plan(plain *variant) {
+	s.add(func() { s.fewest(plain) })
+	s.add(func() { s.soonest(plain) })
+	s.prove(plain)
+	for i := range s.extras {
+		s.addVariant(s.extras[i : i+1])
+	}
+	for _, use := range s.together() {
+		s.addVariant(use)
+	}
+	s.tasks = append(s.tasks, s.relaxed)
+}
+
+func (s *Search) add(f func()) {
+	s.tasks = append(s.tasks, func() bool { f(); return false })
+}
+
+func (s *Search) addVariant(use []extra) {
+	var v *variant
+	s.add(func() { v = s.variant(use); s.soonest(v) })
+	s.tasks = append(s.tasks, func() bool { s.insert(s.proofTasks(v)); return false })
+}
+
+// insert puts tasks right behind the one that runs.
+func (s *Search) insert(tasks []task) {
+	rest := append([]task(nil), s.tasks[1:]...)
+	s.tasks = append(append(s.tasks[:1:1], tasks...), rest...)
+}
+
+// allSubsets is up to how many extras every set of them is tried.
+const allSubsets = 4
+
+// together lists the sets of two and more extras to try: all of them while they are few, else each
+// crew's own, and everything at once.
+func (s *Search) together() (sets [][]extra) {
+	n := len(s.extras)
+	if n <= allSubsets {
+		for mask := 1; mask < 1<<n; mask++ {
+			if use := s.subset(mask); len(use) > 1 && consistent(use) {
+				sets = append(sets, use)
+			}
+		}
+		return sets
+	}
+	s.whole = false
+	for i, e := range s.extras {
+		use := s.ofCrew(e.opening.Crew)
+		if first := i == s.firstOf(e.opening.Crew); first && e.standIn.Crew == "" && len(use) > 1 {
+			sets = append(sets, use)
+		}
+	}
+	return sets
+}
+
+func (s *Search) subset(mask int) (use []extra) {
+	for i := range s.extras {
+		if mask>>i&1 != 0 {
+			use = append(use, s.extras[i])
+		}
+	}
+	return use
+}
+
+func (s *Search) ofCrew(crew string) (use []extra) {
+	for _, e := range s.extras {
+		if e.standIn.Crew == "" && e.opening.Crew == crew {
+			use = append(use, e)
+		}
+	}
+	return use
+}
+
+func (s *Search) firstOf(crew string) int {
+	for i, e := range s.extras {
+		if e.standIn.Crew == "" && e.opening.Crew == crew {
+			return i
+		}
+	}
+	return -1
+}
+
+// consistent tells whether no activity is handed to two crews.
+func consistent(use []extra) bool {
+	for i, e := range use {
+		for _, f := range use[:i] {
+			if e.standIn.Activity != "" && e.standIn.Activity == f.standIn.Activity {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// offer settles a layout, judges it and keeps it if nothing found so far is as good.
+func (s *Search) offer(v *variant, l *layout) candidate {
+	v.settle(l)
+	c := candidate{v: v, use: v.used(l), start: l.start, finish: l.finish}
+	if len(c.use) < len(v.use) {
+		c.v = s.variant(c.use) // an opening nobody works in costs nothing and needs no call
+		l = &layout{m: c.v.m, start: l.start, finish: l.finish}
+	}
+	c.mark = c.v.judge(l)
+	s.keep(c)
+	return c
+}
+
+// keep adds a candidate to the best trades, and drops those it beats. Where two are the same trade, the
+// one that disturbs less stays.
+func (s *Search) keep(c candidate) {
+	for i := range s.found {
+		if o := &s.found[i]; o.mark.beats(c.mark) && !(c.mark.beats(o.mark) && c.mark.calmer(o.mark)) {
+			return
+		}
+	}
+	n := 0
+	for _, o := range s.found {
+		if !c.mark.beats(o.mark) {
+			s.found[n] = o
+			n++
+		}
+	}
+	s.found = append(s.found[:n], c)
+}
+
+// calmer orders candidates that are the same trade.
+func (k mark) calmer(o mark) bool {
+	switch {
+	case k.calls != o.calls:
+		return k.calls < o.calls
+	case k.drift != o.drift:
+		return k.drift < o.drift
+	}
+	return k.finish < o.finish
+}
+
+// used is the extras of v that a layout makes use of.
+func (v *variant) used(l *layout) (use []extra) {
+	for _, e := range v.use {
+		if e.standIn.Crew != "" || v.worksIn(l, e.opening) {
+			use = append(use, e)
+		}
+	}
+	return use
+}
+
+func (v *variant) worksIn(l *layout, o Opening) bool {
+	from, to := o.Day.At(o.From), o.Day.At(o.To)
+	for i := range v.m.nodes {
+		n := &v.m.nodes[i]
+		if n.kind != ActivityNode || n.shape != work || !contains(v.m.site.CrewsOf(v.m.site.Activity(n.id)), o.Crew) {
+			continue
+		}
+		if a, b := max(from, l.start[i]), min(to, l.finish[i]); a < b && n.cal.WorkBetween(a, b) > 0 {
+			return true
+		}
+	}
+	return false
+}
