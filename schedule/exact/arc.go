@@ -5,11 +5,18 @@ type bend struct {
 	from, to       *shape
 	fromEnd, toEnd bool
 	lag            wait
+	after          []int32 // the whole arc, by places of from, when not nil
 }
 
 // push is the earliest start of the arc's To when its From starts at a or later.
 func (f *bend) push(a int32) int32 {
 	if a >= never {
+		return never
+	}
+	if f.after != nil {
+		if k := f.from.place(a); k < len(f.after) {
+			return f.to.up(f.after[k])
+		}
 		return never
 	}
 	if f.fromEnd {
@@ -33,6 +40,9 @@ func (f *bend) pull(b int32) int32 {
 	if b <= -never {
 		return -never
 	}
+	if f.after != nil {
+		return f.from.startOf(f.allowed(b) - 1)
+	}
 	if f.toEnd {
 		b = f.to.finish(b)
 	}
@@ -46,9 +56,22 @@ func (f *bend) pull(b int32) int32 {
 	return f.from.down(x)
 }
 
+// allowed is how many places of from let to start at b.
+func (f *bend) allowed(b int32) int {
+	lo, hi := 0, len(f.after)
+	for lo < hi {
+		if m := int(uint(lo+hi) >> 1); f.after[m] <= b {
+			lo = m + 1
+		} else {
+			hi = m
+		}
+	}
+	return lo
+}
+
 // plain says whether the arc is a fixed distance between two starts, and which.
 func (f *bend) plain() (int32, bool) {
-	if !f.from.plain() || !f.to.plain() || !f.lag.g.always || f.from.slot || f.to.slot {
+	if f.after != nil || !f.from.plain() || !f.to.plain() || !f.lag.g.always || f.from.slot || f.to.slot {
 		return 0, false
 	}
 	w := f.lag.n

@@ -27,11 +27,24 @@ func tiny(r *rand.Rand) *Problem {
 			n.Fixed, n.Start = true, r.Int31n(p.Horizon)
 			n.Finish = n.Start + r.Int31n(p.Horizon-n.Start+1)
 		}
+		if r.Intn(6) == 0 {
+			for s, f := r.Int31n(3), int32(0); s <= p.Horizon && f <= p.Horizon; s += 1 + r.Int31n(4) {
+				f = max(f, s) + r.Int31n(3)
+				n.Places = append(n.Places, Place{s, min(f, p.Horizon)})
+			}
+		}
 		p.Nodes = append(p.Nodes, n)
 	}
 	n := int32(len(p.Nodes))
 	for range r.Intn(5) {
 		a := Arc{From: r.Int31n(n), To: r.Int31n(n), FromEnd: r.Intn(3) > 0, ToEnd: r.Intn(3) == 0, Lag: r.Int31n(7) - 3, Cal: cal()}
+		if places := p.Nodes[a.From].Places; len(places) > 0 && r.Intn(2) == 0 && !p.Nodes[a.From].Fixed {
+			t := int32(0)
+			for range places {
+				t += r.Int31n(5)
+				a.After = append(a.After, t)
+			}
+		}
 		if a.From != a.To && (a.From < a.To || r.Intn(4) == 0) {
 			p.Arcs = append(p.Arcs, a)
 		}
@@ -82,14 +95,7 @@ func brute(p *Problem) map[[2]int32]bool {
 				if int(max(a.From, a.To)) != i || p.Nodes[a.To].Fixed {
 					continue
 				}
-				from, to := starts[a.From], starts[a.To]
-				if a.FromEnd {
-					from = ends[a.From]
-				}
-				if a.ToEnd {
-					to = ends[a.To]
-				}
-				if !p.waited(a, from, to) {
+				if !p.respects(a, starts, ends) {
 					continue next
 				}
 			}

@@ -39,6 +39,11 @@ func (p *Problem) check() error {
 		case d.Min < 0 || d.Max < 0:
 			return fmt.Errorf("node %d: its earliest and latest start must not be negative", i)
 		}
+		for k, at := range d.Places {
+			if at.Finish < at.Start || at.Start < 0 || at.Finish > p.Horizon || k > 0 && (at.Start <= d.Places[k-1].Start || at.Finish < d.Places[k-1].Finish) {
+				return fmt.Errorf("node %d: place %d is out of order or beyond the horizon", i, k)
+			}
+		}
 	}
 	for i, a := range p.Arcs {
 		if a.From < 0 || a.From >= n || a.To < 0 || a.To >= n || a.From == a.To {
@@ -46,6 +51,14 @@ func (p *Problem) check() error {
 		}
 		if a.Cal < 0 || a.Cal > cals {
 			return fmt.Errorf("arc %d names calendar %d, which does not exist", i, a.Cal)
+		}
+		for k, t := range a.After {
+			if t < 0 || k > 0 && t < a.After[k-1] {
+				return fmt.Errorf("arc %d: what comes after must never fall", i)
+			}
+		}
+		if from := p.Nodes[a.From]; a.After != nil && (from.Fixed || len(a.After) != len(from.Places)) {
+			return fmt.Errorf("arc %d: it says what comes after %d places, node %d has %d and must not be fixed", i, len(a.After), a.From, len(from.Places))
 		}
 		if a.Lag > p.Horizon || a.Lag < -MaxHorizon {
 			return fmt.Errorf("arc %d: a lag of %d is beyond the horizon", i, a.Lag)
@@ -63,7 +76,7 @@ func (p *Problem) checkShares() error {
 				return fmt.Errorf("resource %d: a use must name a node and not be negative", i)
 			}
 			total[u.Node] += int64(u.Demand)
-			if d := p.Nodes[u.Node]; total[u.Node] > int64(r.Cap) && !d.Fixed && (d.Dur > 0 || d.Slot) {
+			if d := p.Nodes[u.Node]; total[u.Node] > int64(r.Cap) && !d.Fixed && (d.Dur > 0 || d.Slot || len(d.Places) > 0) {
 				return fmt.Errorf("node %d needs %d of resource %d, which has %d", u.Node, total[u.Node], i, r.Cap)
 			}
 		}
@@ -115,14 +128,7 @@ func Check(p *Problem, starts []int32) (ends []int32, err error) {
 		ends = append(ends, e)
 	}
 	for i, a := range p.Arcs {
-		from, to := starts[a.From], starts[a.To]
-		if a.FromEnd {
-			from = ends[a.From]
-		}
-		if a.ToEnd {
-			to = ends[a.To]
-		}
-		if !p.Nodes[a.To].Fixed && !p.waited(a, from, to) {
+		if !p.Nodes[a.To].Fixed && !p.respects(a, starts, ends) {
 			return nil, fmt.Errorf("arc %d: node %d does not wait for node %d", i, a.To, a.From)
 		}
 	}
@@ -144,6 +150,14 @@ func (p *Problem) finishOf(i int, start int32) (int32, error) {
 	}
 	if start < n.Min || n.Max > 0 && start > n.Max || start < 0 || start > p.Horizon {
 		return 0, fmt.Errorf("start %d is outside its limits", start)
+	}
+	if len(n.Places) > 0 {
+		for _, at := range n.Places {
+			if at.Start == start {
+				return at.Finish, nil
+			}
+		}
+		return 0, fmt.Errorf("start %d is none of its places", start)
 	}
 	if n.Cal == Always {
 		if start+n.Dur > p.Horizon {
@@ -186,6 +200,26 @@ func (p *Problem) open(c, x, y int32) int32 {
 		n += max(0, min(w.To, y)-max(w.From, x))
 	}
 	return n
+}
+
+// respects says whether a schedule respects an arc.
+func (p *Problem) respects(a Arc, starts, ends []int32) bool {
+	from, to := starts[a.From], starts[a.To]
+	if a.After != nil {
+		for k, at := range p.Nodes[a.From].Places {
+			if at.Start == from {
+				return to >= a.After[k]
+			}
+		}
+		return false
+	}
+	if a.FromEnd {
+		from = ends[a.From]
+	}
+	if a.ToEnd {
+		to = ends[a.To]
+	}
+	return p.waited(a, from, to)
 }
 
 func (p *Problem) waited(a Arc, from, to int32) bool {

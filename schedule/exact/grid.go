@@ -94,14 +94,54 @@ type shape struct {
 	// A fact has one start and one finish.
 	fixed      bool
 	start, end int32
+	places     []Place // all there are, when not nil
 }
 
 // plain shapes take a fixed time from any start.
-func (h *shape) plain() bool { return h.g.always && !h.fixed }
+func (h *shape) plain() bool { return h.g.always && !h.fixed && h.places == nil }
+
+// place is how many places start before t.
+func (h *shape) place(t int32) int {
+	lo, hi := 0, len(h.places)
+	for lo < hi {
+		if m := int(uint(lo+hi) >> 1); h.places[m].Start < t {
+			lo = m + 1
+		} else {
+			hi = m
+		}
+	}
+	return lo
+}
+
+// ended is how many places finish before t.
+func (h *shape) ended(t int32) int {
+	lo, hi := 0, len(h.places)
+	for lo < hi {
+		if m := int(uint(lo+hi) >> 1); h.places[m].Finish < t {
+			lo = m + 1
+		} else {
+			hi = m
+		}
+	}
+	return lo
+}
+
+// startOf is the start of place k.
+func (h *shape) startOf(k int) int32 {
+	switch {
+	case k < 0:
+		return -never
+	case k >= len(h.places):
+		return never
+	}
+	return h.places[k].Start
+}
 
 // up is the first start at t or later.
 func (h *shape) up(t int32) int32 {
 	switch {
+	case h.places != nil:
+		return h.startOf(h.place(t))
 	case h.g.always || h.fixed:
 		return t
 	case h.slot:
@@ -113,6 +153,8 @@ func (h *shape) up(t int32) int32 {
 // down is the last start at t or earlier.
 func (h *shape) down(t int32) int32 {
 	switch {
+	case h.places != nil:
+		return h.startOf(h.place(t+1) - 1)
 	case h.g.always || h.fixed:
 		return t
 	case t < 0:
@@ -126,6 +168,11 @@ func (h *shape) down(t int32) int32 {
 // finish is when work that starts at s is done.
 func (h *shape) finish(s int32) int32 {
 	switch {
+	case h.places != nil:
+		if k := h.place(s); k < len(h.places) {
+			return h.places[k].Finish
+		}
+		return never
 	case h.fixed:
 		return h.end
 	case h.g.always:
@@ -142,6 +189,8 @@ func (h *shape) finish(s int32) int32 {
 func (h *shape) from(y int32) int32 {
 	g := h.g
 	switch {
+	case h.places != nil:
+		return h.startOf(h.ended(y))
 	case h.fixed:
 		if y <= h.end {
 			return h.start
@@ -170,6 +219,8 @@ func (h *shape) from(y int32) int32 {
 func (h *shape) to(y int32) int32 {
 	g := h.g
 	switch {
+	case h.places != nil:
+		return h.startOf(h.ended(y+1) - 1)
 	case h.fixed:
 		if h.end <= y {
 			return h.start

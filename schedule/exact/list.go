@@ -43,14 +43,14 @@ func newLister(p *Problem) *lister {
 	}
 	sum := int32(0)
 	for i, d := range p.Nodes {
-		if d.Fixed || d.Cal != Always || d.Min > 0 || d.Max > 0 {
+		if d.Fixed || d.Cal != Always || d.Min > 0 || d.Max > 0 || len(d.Places) > 0 {
 			return nil
 		}
 		l.dur[i] = d.Dur
 		sum += d.Dur
 	}
 	for _, a := range p.Arcs {
-		if !a.FromEnd || a.ToEnd || a.Lag < 0 || a.Cal != Always {
+		if !a.FromEnd || a.ToEnd || a.Lag < 0 || a.Cal != Always || a.After != nil {
 			return nil
 		}
 		sum += a.Lag

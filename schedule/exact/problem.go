@@ -28,13 +28,19 @@ type Node struct {
 	// Slot makes the node take one window of its calendar: it starts with the window and finishes
 	// with it, whatever Dur says.
 	Slot bool
-	Min  int32 // earliest start
-	Max  int32 // latest start; 0 means no limit but the horizon
+	// Places, when there are any, are the only ways the node can lie, whatever Dur, Cal and Slot say:
+	// rising starts, each with a finish that is not before that of the place before.
+	Places []Place
+	Min    int32 // earliest start
+	Max    int32 // latest start; 0 means no limit but the horizon
 	// Fixed is a fact or work under way: it lies from Start to Finish, holds its resources, and holds
 	// what waits for it. Arcs into it are not looked at, and two facts may overlap: facts are true.
 	Fixed         bool
 	Start, Finish int32
 }
+
+// Place is one way a node can lie.
+type Place struct{ Start, Finish int32 }
 
 // Arc makes a point of To wait for a point of From: point(To) >= point(From) + Lag.
 type Arc struct {
@@ -45,6 +51,9 @@ type Arc struct {
 	// point of To may come first, with at most 8 open units in between.
 	Lag int32
 	Cal int32
+	// After, when there is any, is the arc in full, for a From with Places: After[k] is the earliest
+	// start of To when From lies in its place k. It never falls.
+	After []int32
 }
 
 // Resource is a crew, a place, or anything else of which there is only so much at once.

@@ -12,7 +12,7 @@ func (s *Solver) makeResources() [][2]int32 {
 			case u.Demand == 0:
 			case n.Fixed:
 				facts = append(facts, u)
-			case s.shapes[u.Node].slot || n.Dur > 0:
+			case s.shapes[u.Node].slot || n.Dur > 0 || len(n.Places) > 0:
 				q.uses = append(q.uses, u)
 			}
 		}
@@ -27,7 +27,7 @@ func (s *Solver) makeResources() [][2]int32 {
 			s.uses[u.Node] = append(s.uses[u.Node], k)
 			for _, w := range q.uses[:i] {
 				pair := [2]int32{min(w.Node, u.Node), max(w.Node, u.Node)}
-				if w.Demand+u.Demand > q.cap && !seen[pair] {
+				if w.Demand+u.Demand > q.cap && !seen[pair] && s.takesTime(w.Node) && s.takesTime(u.Node) {
 					seen[pair] = true
 					pairs = append(pairs, pair)
 				}
@@ -35,6 +35,16 @@ func (s *Solver) makeResources() [][2]int32 {
 		}
 	}
 	return pairs
+}
+
+// takesTime says whether a node takes time wherever it lies: what takes none may lie inside another.
+func (s *Solver) takesTime(v int32) bool {
+	for _, at := range s.shapes[v].places {
+		if at.Finish <= at.Start {
+			return false
+		}
+	}
+	return true
 }
 
 // everFull says whether the resource can run short at all.
@@ -99,8 +109,8 @@ func (s *Solver) makePairs(pairs [][2]int32) {
 		if reach[i][j/64]>>(j%64)&1 == 1 || reach[j][i/64]>>(i%64)&1 == 1 {
 			continue
 		}
-		ij := &bend{s.shapes[i], s.shapes[j], true, false, wait{s.grids[0], 0}}
-		ji := &bend{s.shapes[j], s.shapes[i], true, false, wait{s.grids[0], 0}}
+		ij := &bend{s.shapes[i], s.shapes[j], true, false, wait{s.grids[0], 0}, nil}
+		ji := &bend{s.shapes[j], s.shapes[i], true, false, wait{s.grids[0], 0}, nil}
 		can, could := s.fits(i, j, ij), s.fits(j, i, ji)
 		switch {
 		case can && could:
@@ -130,7 +140,7 @@ func (s *Solver) reach() [][]uint64 {
 		out[i] = make([]uint64, words)
 	}
 	for _, a := range s.p.Arcs {
-		if a.FromEnd && !a.ToEnd && a.Lag >= 0 && !s.p.Nodes[a.From].Fixed && !s.p.Nodes[a.To].Fixed {
+		if a.FromEnd && !a.ToEnd && a.Lag >= 0 && a.After == nil && !s.p.Nodes[a.From].Fixed && !s.p.Nodes[a.To].Fixed {
 			next[a.From] = append(next[a.From], a.To)
 		}
 	}

@@ -145,7 +145,7 @@ func (s *Solver) pushStart(q *resource, i int, u Use) bool {
 		if b.level+u.Demand <= q.cap || q.sure[i].from < b.to && b.from < q.sure[i].to {
 			continue
 		}
-		for start < b.to && b.from < end {
+		for start < min(b.to, end) && b.from < end {
 			t := min(b.to, end) - 1
 			if !s.explain(q, u, t, i, lit{2 * u.Node, h.from(t + 1)}, lit{2 * u.Node, t + 1}) {
 				return false
@@ -171,7 +171,7 @@ func (s *Solver) pullFinish(q *resource, i int, u Use) bool {
 		if b.from >= end || b.level+u.Demand <= q.cap || q.sure[i].from < b.to && b.from < q.sure[i].to {
 			continue
 		}
-		for late < b.to && b.from < end {
+		for late < min(b.to, end) && b.from < end {
 			t := max(b.from, late)
 			if !s.explain(q, u, t, i, atMost(u.Node, t), atMost(u.Node, h.from(t+1)-1)) {
 				return false

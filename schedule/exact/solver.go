@@ -77,6 +77,9 @@ func (s *Solver) makeShapes() {
 	}
 	for _, n := range s.p.Nodes {
 		h := &shape{g: s.grids[n.Cal], dur: n.Dur, slot: n.Slot && n.Cal != Always}
+		if len(n.Places) > 0 {
+			h.places = n.Places
+		}
 		if n.Fixed {
 			h = &shape{g: s.grids[0], fixed: true, start: n.Start, end: n.Finish}
 		}
@@ -114,7 +117,7 @@ func (s *Solver) makeVars() {
 			hi = min(hi, n.Max)
 		}
 		v := s.addVar(h.up(n.Min), min(h.down(hi), h.to(s.p.Horizon)))
-		s.holed[v] = !h.g.always
+		s.holed[v] = !h.g.always || h.places != nil
 	}
 	s.sink = s.addVar(0, s.p.Horizon)
 	if len(s.p.Calls) == 0 {
@@ -138,11 +141,11 @@ func (s *Solver) makeArcs() {
 		if s.p.Nodes[a.To].Fixed {
 			continue
 		}
-		f := &bend{s.shapes[a.From], s.shapes[a.To], a.FromEnd, a.ToEnd, wait{s.grids[a.Cal], a.Lag}}
+		f := &bend{s.shapes[a.From], s.shapes[a.To], a.FromEnd, a.ToEnd, wait{s.grids[a.Cal], a.Lag}, a.After}
 		s.link(a.From, a.To, f)
 	}
 	for i := range s.p.Nodes {
-		f := &bend{s.shapes[i], s.shapes[s.sink], true, false, wait{s.grids[0], 0}}
+		f := &bend{s.shapes[i], s.shapes[s.sink], true, false, wait{s.grids[0], 0}, nil}
 		s.link(int32(i), s.sink, f)
 	}
 }
