@@ -26,6 +26,9 @@ func (e *Engine) head(s *sheet) Head {
 		h.Undo = e.sayLabel(s, op.Label)
 	}
 	for _, p := range s.plan.Problems {
+		if p.Kind == schedule.ProblemMoved { // that is what the moved texts are for
+			continue
+		}
 		if t := s.problem(p); t != "" && len(h.Problems) < 20 {
 			h.Problems = append(h.Problems, ProblemLine{Text: t, Open: s.openOf(p)})
 		}

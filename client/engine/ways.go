@@ -12,8 +12,8 @@ import (
 // Counted steps of the search for ways: the first answer must be there before the thumb is up again,
 // every "more" looks a good deal further. Counted, not timed: every phone gets the same answer.
 const (
-	firstSteps = 400
-	moreSteps  = 4000
+	firstSteps = 5_000
+	moreSteps  = 40_000
 	maxCards   = 5
 )
 
@@ -242,7 +242,7 @@ func (e *Engine) proofLine(f *schedule.Ways) string {
 
 // card is one way in words.
 func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
-	c := WayCard{Key: w.Key, Finish: s.finishAgainst(a.was, w.Finish), Calls: s.w.Count("calls", int64(w.Calls)), Name: s.wayName(w.Key)}
+	c := WayCard{Key: w.Key, Finish: s.finishAgainst(a.was, w.Finish), Calls: s.w.Count("calls", int64(w.Calls)), Name: s.wayNames(w)}
 	if w.Calls == 0 {
 		c.Calls = s.w.Say("calls.none")
 	}
@@ -263,6 +263,9 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 			if m.Call == call {
 				c.Rows = append(c.Rows, s.row(m))
 			}
+			if call && m.Was != "" && m.Was != m.Who { // a stand-in: the crew before must hear as well
+				c.Rows = append(c.Rows, s.released(m))
+			}
 		}
 	}
 	for _, r := range c.Rows {
@@ -271,6 +274,17 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 		}
 	}
 	return c
+}
+
+// wayNames says all that a way is: "soonest finish, fewest calls".
+func (s *sheet) wayNames(w *schedule.Way) string {
+	names := []string{s.wayName(w.Key)}
+	for _, k := range w.Also {
+		if n := s.wayName(k); !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	return strings.Join(names, ", ")
 }
 
 func (s *sheet) wayName(key string) string {
@@ -364,6 +378,15 @@ func (s *sheet) row(m schedule.Move) WayRow {
 	}
 	if m.Was != "" && m.Was != m.Who {
 		r.When = s.w.Say("row.insteadOf", "to", to, "who", s.crewName(m.Was))
+	}
+	return r
+}
+
+// released tells the crew whose work a stand-in takes over.
+func (s *sheet) released(m schedule.Move) WayRow {
+	r := WayRow{ID: m.ID, Call: true, What: s.name(m.ID), Who: s.crewName(m.Was), When: s.w.Say("row.released", "from", s.days(m.FromStart, m.FromFinish))}
+	if c := s.crews[m.Was]; c != nil {
+		r.Phone = c.Phone
 	}
 	return r
 }

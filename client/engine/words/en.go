@@ -60,7 +60,7 @@ var en = &Lang{Code: "en", Name: "English",
 		"way.cheapest": "least cost", "way.other": "another way", "way.stay": "stay as it is", "way.tighten": "line pulled tight",
 		"finish.holds": "finish holds {day}", "finish.moves": "finish {day} ({n})", "finish.day": "finish {day}",
 		"extra.saturday": "Sat work: {who}", "extra.overtime": "overtime: {who}", "extra.standIn": "{who} stands in",
-		"row.moves": "{to} ← from {from}", "row.insteadOf": "{to}, instead of {who}",
+		"row.moves": "{to} ← from {from}", "row.released": "not needed {from}", "row.insteadOf": "{to}, instead of {who}",
 
 		// slack and reasons
 		"slack.none": "no slack", "slack.half": "half a day of slack", "slack.hours": "{n} of slack", "slack.andHalf": "{n}½ days of slack",

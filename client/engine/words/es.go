@@ -57,7 +57,7 @@ var es = &Lang{Code: "es", Name: "Español",
 		"way.cheapest": "menor costo", "way.other": "otra salida", "way.stay": "dejarlo como está", "way.tighten": "línea tensada",
 		"finish.holds": "el fin se mantiene: {day}", "finish.moves": "fin {day} ({n})", "finish.day": "fin {day}",
 		"extra.saturday": "trabajo el sábado: {who}", "extra.overtime": "horas extra: {who}", "extra.standIn": "{who} toma su lugar",
-		"row.moves": "{to} ← antes {from}", "row.insteadOf": "{to}, en lugar de {who}",
+		"row.moves": "{to} ← antes {from}", "row.released": "ya no hace falta {from}", "row.insteadOf": "{to}, en lugar de {who}",
 
 		"slack.none": "sin holgura", "slack.half": "medio día de holgura", "slack.hours": "{n} de holgura", "slack.andHalf": "{n}½ días de holgura",
 		"slack.days.one": "{n} día de holgura", "slack.days.many": "{n} días de holgura",
