@@ -8,16 +8,17 @@ type extra struct {
 	standIn StandIn
 }
 
-// Where extras are looked for: the next two Saturdays, overtime on the next five working days of a
-// crew. Further ahead the line will have moved again before they come.
-const (
-	saturdaysAhead = 2
-	overtimeAhead  = 5
+// ahead is how far extras are looked for: Saturdays, and working days with overtime.
+type ahead struct{ saturdays, overtime int }
+
+var (
+	soon    = ahead{2, 5} // further on the line will have moved again before they come
+	forever = ahead{daysAhead / 7, daysAhead}
 )
 
 // extras lists what may help: openings of crews that allow them and have work ahead, and stand-ins for
 // work that the change pushed back. They are in order of day, then crew.
-func (m *model) extras(before, push *Plan) (list []extra) {
+func (m *model) extras(before, push *Plan, far ahead) (list []extra) {
 	for i := range m.site.Crews {
 		c := &m.site.Crews[i]
 		last := lastWork(m.site, push, c.ID)
@@ -25,10 +26,10 @@ func (m *model) extras(before, push *Plan) (list []extra) {
 			continue
 		}
 		if c.Saturday != nil {
-			list = append(list, m.saturdays(c, last)...)
+			list = append(list, m.saturdays(c, last, far.saturdays)...)
 		}
 		if c.Overtime != nil {
-			list = append(list, m.overtime(c, last)...)
+			list = append(list, m.overtime(c, last, far.overtime)...)
 		}
 	}
 	for i := range m.site.Activities {
@@ -62,12 +63,15 @@ func lastWork(s *Site, push *Plan, crew string) (last Day) {
 	return last
 }
 
-func (m *model) saturdays(c *Crew, last Day) (list []extra) {
+func (m *model) saturdays(c *Crew, last Day, many int) (list []extra) {
 	cal := m.calendar([]string{c.ID})
 	d := m.now.Day()
 	d += Day((5 - d.Weekday() + 7) % 7)
-	for range saturdaysAhead {
-		if d <= last && d.At(c.Saturday.From) > m.now {
+	for range many {
+		if d > last {
+			break
+		}
+		if d.At(c.Saturday.From) > m.now {
 			list = m.opening(list, cal, c, d, c.Saturday)
 		}
 		d += 7
@@ -75,11 +79,11 @@ func (m *model) saturdays(c *Crew, last Day) (list []extra) {
 	return list
 }
 
-func (m *model) overtime(c *Crew, last Day) (list []extra) {
+func (m *model) overtime(c *Crew, last Day, many int) (list []extra) {
 	cal := m.calendar([]string{c.ID})
-	days := cal.WorkingDays(m.now.Day(), m.now.Day()+28)
-	for _, d := range days[:min(overtimeAhead, len(days))] {
-		if d <= last && d.At(c.Overtime.From) > m.now {
+	days := cal.WorkingDays(m.now.Day(), last)
+	for _, d := range days[:min(many, len(days))] {
+		if d.At(c.Overtime.From) > m.now {
 			list = m.opening(list, cal, c, d, c.Overtime)
 		}
 	}

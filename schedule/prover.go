@@ -17,6 +17,8 @@ const beyond = 28
 type prover struct {
 	s      *Search
 	v      *variant
+	use    []extra // made into v when the proof begins
+	free   bool    // only for a bound: what it finds is no way
 	z      *puzzle
 	solver *exact.Solver
 
@@ -46,6 +48,9 @@ func (s *Search) proofTasks(v *variant) []task {
 
 // begin writes the puzzle.
 func (p *prover) begin() bool {
+	if p.v == nil {
+		p.v = p.s.variant(p.use, p.free)
+	}
 	last := p.s.now
 	for _, c := range p.s.found {
 		if c.mark.finish < Never {
@@ -66,7 +71,7 @@ func (p *prover) begin() bool {
 // walk takes one portion of steps.
 func (p *prover) walk() bool {
 	if p.done || p.spent > enough {
-		p.solver, p.z = nil, nil
+		p.solver, p.z, p.done = nil, nil, true
 		return false
 	}
 	if p.by == 0 {
@@ -104,6 +109,9 @@ func (p *prover) finish() {
 		return
 	}
 	if !a.Found {
+		if p.limit < 0 {
+			p.lower = Never.Day()
+		}
 		p.done, p.whole = true, true
 		return
 	}
@@ -122,8 +130,10 @@ func (p *prover) calls() {
 		p.done = true
 		return
 	}
-	p.s.offer(p.v, p.z.layout(a.Starts))
-	p.steps = append(p.steps, trade{p.dayOf(a.Finish), a.Cost + p.v.constant()})
+	if !p.free {
+		p.s.offer(p.v, p.z.layout(a.Starts))
+	}
+	p.steps = append(p.steps, trade{p.by.Day() - 1, a.Cost + p.v.constant()})
 	p.by, p.limit = 0, a.Cost-1
 	if p.limit < 0 {
 		p.done, p.whole = true, true

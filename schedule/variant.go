@@ -12,8 +12,8 @@ type variant struct {
 }
 
 // variant prepares one set of extras. Lines that the pushed plan keeps at a start earlier today have
-// begun, as far as anybody knows: they stay.
-func (s *Search) variant(use []extra) *variant {
+// begun, as far as anybody knows: they stay. Where openings are free, for a bound, nobody need be told of them.
+func (s *Search) variant(use []extra, free bool) *variant {
 	v := &variant{m: compile(s.changed.with(use), s.now), use: use, before: s.before}
 	n := len(v.m.nodes)
 	v.base, v.of, v.level = make([]Minute, n), make([]int32, n), make([]int32, len(s.people.keys))
@@ -30,7 +30,9 @@ func (s *Search) variant(use []extra) *variant {
 		v.promise(s, int32(i))
 	}
 	for _, e := range use {
-		v.hear(s, e)
+		if e.standIn.Crew != "" || !free {
+			v.hear(s, e)
+		}
 	}
 	return v
 }

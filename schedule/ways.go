@@ -26,6 +26,7 @@ type Search struct {
 	pushed         candidate
 	found          []candidate // the best trades so far: none beats another
 	runs           []*prover
+	bounds         []bound
 	whole          bool
 }
 
@@ -51,8 +52,8 @@ func FindWays(was, changed *Site, now Minute, steps int) *Ways {
 func NewSearch(was, changed *Site, now Minute) *Search {
 	s := &Search{was: was, changed: changed, now: now, before: Lay(was, now), push: Lay(changed, now),
 		people: peopleOf(changed), whole: true}
-	s.extras = compile(changed, now).extras(s.before, s.push)
-	plain := s.variant(nil)
+	s.extras = compile(changed, now).extras(s.before, s.push, soon)
+	plain := s.variant(nil, false)
 	s.pushed = s.pushEverything(plain)
 	s.keep(s.pushed)
 	s.plan(plain)
@@ -86,6 +87,7 @@ func (s *Search) plan(plain *variant) {
 	s.add(func() { s.fewest(plain) })
 	s.add(func() { s.soonest(plain) })
 	s.prove(plain)
+	s.tasks = append(s.tasks, func() bool { s.bound(0); return false })
 	for i := range s.extras {
 		s.addVariant(s.extras[i : i+1])
 	}
@@ -101,7 +103,7 @@ func (s *Search) add(f func()) {
 
 func (s *Search) addVariant(use []extra) {
 	var v *variant
-	s.add(func() { v = s.variant(use); s.soonest(v) })
+	s.add(func() { v = s.variant(use, false); s.soonest(v) })
 	s.tasks = append(s.tasks, func() bool { s.insert(s.proofTasks(v)); return false })
 }
 
@@ -180,7 +182,7 @@ func (s *Search) offer(v *variant, l *layout) candidate {
 	v.settle(l)
 	c := candidate{v: v, use: v.used(l), start: l.start, finish: l.finish}
 	if len(c.use) < len(v.use) {
-		c.v = s.variant(c.use) // an opening nobody works in costs nothing and needs no call
+		c.v = s.variant(c.use, false) // an opening nobody works in costs nothing and needs no call
 		l = &layout{m: c.v.m, start: l.start, finish: l.finish}
 	}
 	c.mark = c.v.judge(l)
