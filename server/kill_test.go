@@ -131,6 +131,8 @@ func (all crowd) writeUntilKilled(p *process, enough int64) []uint32 {
 	var wait sync.WaitGroup
 	for _, c := range all {
 		c.connect()
+	}
+	for _, c := range all {
 		wait.Go(func() {
 			c.writeUntilCut(func(more uint32) {
 				if acks.Add(int64(more)) >= enough {

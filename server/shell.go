@@ -292,9 +292,16 @@ func checkFile(args []string, out, errs io.Writer) error {
 		err = sh.printCheck(f, broken)
 	}
 	if err == nil && len(found)+len(broken) > 0 {
-		err = fmt.Errorf("%s: %d problems", sh.args[0], len(found)+len(broken))
+		err = fmt.Errorf("%s: %s", sh.args[0], count(len(found)+len(broken), "problem", "problems"))
 	}
 	return err
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprint(n, " ", many)
 }
 
 // together joins two lists; what stands in both is one problem.
@@ -318,8 +325,9 @@ func (sh *shell) printCheck(f file, broken []check.Fault) error {
 		return err
 	}
 	if len(v.Head.Problems)+len(broken) == 0 {
-		fmt.Fprintf(sh.out, "%s: %d activities, %d hold points, %d deliveries, %d links; %s. Nothing is wrong.\n", v.Head.Site,
-			len(f.site.Activities), len(f.site.Holds), len(f.site.Orders), len(f.site.Links), v.Head.FinishLine)
+		fmt.Fprintf(sh.out, "%s: %s, %s, %s, %s; %s. Nothing is wrong.\n", v.Head.Site, count(len(f.site.Activities), "activity", "activities"),
+			count(len(f.site.Holds), "hold point", "hold points"), count(len(f.site.Orders), "delivery", "deliveries"),
+			count(len(f.site.Links), "link", "links"), v.Head.FinishLine)
 	}
 	sh.printProblems(v.Head.Problems)
 	for _, b := range broken {

@@ -1,0 +1,251 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew; read the difference before committing it")
+
+const studio = "testdata/studio.json"
+
+// shellOut runs one command line as the shell would.
+func shellOut(args ...string) (code int, out, errs string) {
+	var o, e bytes.Buffer
+	code = run(args, &o, &e)
+	return code, o.String(), e.String()
+}
+
+// The shell's answers on a small site, word for word. Each file is testdata/NAME.txt.
+func TestShellGolden(t *testing.T) {
+	now := "--now=2027-03-01T06:40"
+	for name, args := range map[string][]string{
+		"plan":       {"plan", studio, now},
+		"plan-json":  {"plan", "--json", studio, now},
+		"plan-es":    {"plan", studio, now, "--lang", "es"},
+		"ways":       {"ways", studio, "--away", "electric:2027-03-02..2027-03-03", now},
+		"ways-json":  {"ways", studio, "--away", "electric:2027-03-02..2027-03-03", now, "--json"},
+		"holds":      {"holds", "--before", "board", studio, now},
+		"holds-json": {"holds", "--before", "board", studio, now, "--json"},
+		"texts":      {"texts", studio, "--day", "2027-03-05", now},
+		"texts-json": {"texts", studio, "--day", "2027-03-05", now, "--json"},
+		"check":      {"check", studio, now},
+		"check-json": {"check", studio, now, "--json"},
+		"help":       {"help"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			code, out, errs := shellOut(args...)
+			if code != 0 || errs != "" {
+				t.Fatalf("status %d, %s", code, errs)
+			}
+			if strings.HasSuffix(name, "json") && !json.Valid([]byte(out)) {
+				t.Error("no JSON")
+			}
+			golden(t, name, out)
+		})
+	}
+}
+
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("testdata", name+".txt")
+	if *update {
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("%s differs (go test ./server -run Golden -update writes it anew):\n%s", file, firstDifference(string(want), got))
+	}
+}
+
+func firstDifference(want, got string) string {
+	w, g := strings.Split(want, "\n"), strings.Split(got, "\n")
+	for i := range max(len(w), len(g)) {
+		if i >= len(w) || i >= len(g) || w[i] != g[i] {
+			return fmt.Sprintf("line %d\nwant %s\ngot  %s", i+1, at(w, i), at(g, i))
+		}
+	}
+	return "nowhere"
+}
+
+func at(lines []string, i int) string {
+	if i < len(lines) {
+		return lines[i]
+	}
+	return "(nothing)"
+}
+
+func TestBadInputIsStatusTwo(t *testing.T) {
+	dir := t.TempDir()
+	file := func(name, text string) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	broken := file("broken.json", `{"name": "Half`)
+	wrong := file("wrong.json", `{"format": 1, "name": "X", "activities": {"a": 1}}`)
+	newer := file("newer.json", `{"format": 7, "name": "X"}`)
+	empty := file("empty.json", "")
+	huge := file("huge.json", manyActivities(10_000))
+	data := filepath.Join(dir, "data")
+	for _, c := range []struct {
+		say  string
+		args []string
+	}{
+		{"batterboard keeps the line", nil},
+		{`no command "plant"`, []string{"plant", studio}},
+		{"no such file", []string{"plan", filepath.Join(dir, "none.json")}},
+		{"name one site file", []string{"plan"}},
+		{"name one site file", []string{"plan", studio, studio}},
+		{"line 1 does not read as JSON", []string{"plan", broken}},
+		{"activities", []string{"plan", wrong}},
+		{"newer version", []string{"check", newer}},
+		{"the file is empty", []string{"check", empty}},
+		{"10,000 activities; at most 2,000", []string{"plan", huge}},
+		{"10,000 activities; at most 2,000", []string{"import", huge, "--data", data}},
+		{"line 1 does not read as JSON", []string{"import", broken, "--data", data}},
+		{"cannot be a object", []string{"import", wrong, "--data", data}},
+		{"--now", []string{"plan", studio, "--now", "tomorrow"}},
+		{"--lang", []string{"plan", studio, "--lang", "fr"}},
+		{"not defined: -speed", []string{"plan", studio, "--speed", "9"}},
+		{"--away is written like", []string{"ways", studio}},
+		{"--away", []string{"ways", studio, "--away", "electric:2027-02-30"}},
+		{"wrong order", []string{"ways", studio, "--away", "electric:2027-03-04..2027-03-02"}},
+		{`no crew "sparks"`, []string{"ways", studio, "--away", "sparks:2027-03-02"}},
+		{"--effort", []string{"ways", studio, "--away", "electric:2027-03-02", "--effort", "-1"}},
+		{`no activity "roof"`, []string{"holds", studio, "--before", "roof"}},
+		{`no activity ""`, []string{"holds", studio}},
+		{"--day", []string{"texts", studio, "--day", "Friday"}},
+		{"no store in", []string{"export", "--data", filepath.Join(dir, "nothing")}},
+		{"belong together", []string{"serve", "--tls-cert", "x"}},
+		{"--public-url", []string{"serve", "--public-url", "board.example", "--data", data}},
+		{"--demo-today", []string{"serve", "--demo-today", "soon", "--data", data}},
+		{`takes no "now"`, []string{"serve", "now"}},
+	} {
+		code, out, errs := shellOut(c.args...)
+		if code != 2 || out != "" || !strings.Contains(errs, c.say) {
+			t.Errorf("%q: status %d, out %.60q, errors %q; want 2 and %q", c.args, code, out, errs, c.say)
+		}
+	}
+	if _, err := os.Stat(data); !os.IsNotExist(err) {
+		t.Error("a refused import left a store behind")
+	}
+}
+
+func manyActivities(n int) string {
+	var b strings.Builder
+	b.WriteString(`{"format":1,"name":"Much","activities":[`)
+	for i := range n {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		fmt.Fprintf(&b, `{"id":"a%d","name":"A","labour":{"typical":60}}`, i)
+	}
+	b.WriteString("]}")
+	return b.String()
+}
+
+func TestFailureIsStatusOne(t *testing.T) {
+	dir := t.TempDir()
+	for _, c := range []struct {
+		say  string
+		args []string
+	}{
+		{"listen", []string{"serve", "--addr", "256.0.0.1:1", "--data", filepath.Join(dir, "d")}},
+		{"1 problem", []string{"check", circle(t, dir), "--now", "2027-03-01T06:40"}},
+	} {
+		if code, _, errs := shellOut(c.args...); code != 1 || !strings.Contains(errs, c.say) {
+			t.Errorf("%q: status %d, %q", c.args, code, errs)
+		}
+	}
+}
+
+// circle writes a site whose two activities wait for each other.
+func circle(t *testing.T, dir string) string {
+	t.Helper()
+	path := filepath.Join(dir, "circle.json")
+	text := `{"format":1,"name":"Ring","start":"2027-03-01","activities":[{"id":"a","name":"A","labour":{"typical":60}},
+		{"id":"b","name":"B","labour":{"typical":60}}],"links":[{"id":"l1","from":"a","to":"b"},{"id":"l2","from":"b","to":"a"}]}`
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestImportThenExport(t *testing.T) {
+	data := filepath.Join(t.TempDir(), "data")
+	if code, out, _ := shellOut("import", studio, "--data", data); code != 0 || !strings.HasPrefix(out, "site ") {
+		t.Fatalf("import: %d %s", code, out)
+	}
+	code, out, errs := shellOut("export", "--data", data)
+	if code != 0 {
+		t.Fatal(errs)
+	}
+	original, err := os.ReadFile(studio)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, got := byID(t, original), byID(t, []byte(out))
+	delete(want, "format") // it is the exporter's to say
+	delete(got, "format")
+	if !reflect.DeepEqual(want, got) {
+		t.Errorf("came back changed:\n%v\n%v", want, got)
+	}
+	// What was exported comes in again, and goes out in the same bytes.
+	again := filepath.Join(t.TempDir(), "again.json")
+	if err := os.WriteFile(again, []byte(out), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	second := filepath.Join(t.TempDir(), "second")
+	if code, _, errs := shellOut("import", again, "--data", second); code != 0 {
+		t.Fatal(errs)
+	}
+	if _, out2, _ := shellOut("export", "--data", second); out2 != out {
+		t.Error("the second export has other bytes")
+	}
+	if code, _, errs := shellOut("export", "--data", data, "--site", "nosuch"); code != 2 || !strings.Contains(errs, "Potter's studio") {
+		t.Errorf("a wrong site: %d %s", code, errs)
+	}
+}
+
+// byID reads a site file with its lists as maps, because their order is no part of what it says.
+func byID(t *testing.T, doc []byte) map[string]any {
+	t.Helper()
+	var top map[string]any
+	if err := json.Unmarshal(doc, &top); err != nil {
+		t.Fatal(err)
+	}
+	for name, v := range top {
+		list, ok := v.([]any)
+		if !ok {
+			continue
+		}
+		things := map[string]any{}
+		for _, x := range list {
+			things[x.(map[string]any)["id"].(string)] = x
+		}
+		top[name] = things
+	}
+	return top
+}
+
+func TestAStoreInUseIsLeftAlone(t *testing.T) {
+	w := newWorld(t)
+	if code, _, errs := shellOut("export", "--data", w.dir); code != 1 || !strings.Contains(errs, "in use by another batterboard") {
+		t.Errorf("status %d, %s", code, errs)
+	}
+}
