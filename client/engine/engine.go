@@ -159,6 +159,9 @@ func (e *Engine) frame(r Request) Reply {
 	}
 	if got.Changed {
 		e.forget()
+		if e.look.Base == nil { // the first this phone ever sees is what later moves are told against
+			e.refresh(r.Now)
+		}
 	}
 	return e.reply(r, out)
 }

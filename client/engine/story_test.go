@@ -157,12 +157,8 @@ func (w *world) open(p *storyPhone) {
 func (w *world) ask(p *storyPhone, r Request) {
 	w.t.Helper()
 	r.Now, r.Wall = w.now, wall(w.now)
-	in, err := json.Marshal(r)
-	if err != nil {
-		w.fail("%v", err)
-	}
 	var out Reply
-	if err := json.Unmarshal(p.e.Serve(in), &out); err != nil {
+	if err := json.Unmarshal(p.e.Serve(plainJSON(r)), &out); err != nil {
 		w.fail("reply: %v", err)
 	}
 	if out.Failed != "" {

@@ -38,7 +38,9 @@ func (s *sheet) stringsView() *StringsView {
 			}
 		}
 	}
-	order(v.Blocks, func(i, j int) bool { return before(v.Blocks[i].Start, v.Blocks[j].Start, v.Blocks[i].ID, v.Blocks[j].ID) })
+	order(v.Blocks, func(i, j int) bool {
+		return before(v.Blocks[i].Start, v.Blocks[j].Start, v.Blocks[i].ID, v.Blocks[j].ID)
+	})
 	order(v.Bars, func(i, j int) bool { return before(v.Bars[i].At, v.Bars[j].At, v.Bars[i].ID, v.Bars[j].ID) })
 	for i := 1; i < len(s.plan.Taut); i++ {
 		v.Taut = append(v.Taut, [2]string{s.plan.Taut[i-1], s.plan.Taut[i]})

@@ -1,11 +1,11 @@
 package engine
 
 import (
+	"bytes"
 	"encoding/json"
 	"testing"
 
 	"batterboard/client/engine/demo"
-	"batterboard/client/engine/words"
 	"batterboard/schedule"
 	opsync "batterboard/sync"
 )
@@ -89,4 +89,13 @@ func show(t testing.TB, e *Engine, screen, id string) *View {
 	return do(t, e, Request{Do: "show", Screen: screen, For: id}).View
 }
 
-var _ = words.Codes
+// plainJSON writes a request as the worker does: operations keep their very bytes.
+func plainJSON(r Request) []byte {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(r); err != nil {
+		panic(err)
+	}
+	return b.Bytes()
+}

@@ -23,10 +23,9 @@ var en = &Lang{Code: "en", Name: "English",
 
 		// head
 		"finishLine": "finish {day}", "finishLate": "· you wanted to be back {day}", "tautLine": "taut line: {chain}",
-		"readOnly.role":    "This phone only looks on, so nothing was changed. Ask the owner to invite it as second hand.",
-		"readOnly.schema":  "Another phone runs a newer version. Everything is safe, and you can look at it all. Update this phone to change things again.",
-		"readOnly.fork":    "This phone's log was copied from another, so it may not write. What it holds is safe. Pair it anew.",
-		"readOnly.revoked": "This phone has been taken off the site. What it wrote before is kept here. Ask the owner for a new invitation.",
+		"readOnly.role":   "This phone only looks on, so nothing was changed. Ask the owner to invite it as second hand.",
+		"readOnly.schema": "Another phone runs a newer version. Everything is safe, and you can look at it all. Update this phone to change things again.",
+		"readOnly.behind": "This phone's store lost changes of its own that the server has. Nothing can be written until they are back: connect once.",
 
 		// today
 		"lead.empty":    "Nothing is planned yet. Start from a template or add the first work.",

@@ -22,10 +22,9 @@ var es = &Lang{Code: "es", Name: "Español",
 		"told": "{who} sabe: {when}", "opens": "Puede seguir: {what}.",
 
 		"finishLine": "fin {day}", "finishLate": "· quería volver el {day}", "tautLine": "línea tensa: {chain}",
-		"readOnly.role":    "Este teléfono solo mira, así que no se cambió nada. Pida al dueño que lo invite como segunda mano.",
-		"readOnly.schema":  "Otro teléfono tiene una versión más nueva. Todo está a salvo y se puede ver. Actualice este teléfono para volver a cambiar cosas.",
-		"readOnly.fork":    "El registro de este teléfono es copia de otro, por eso no puede escribir. Lo que contiene está a salvo. Vuelva a emparejarlo.",
-		"readOnly.revoked": "Este teléfono fue retirado de la obra. Lo que escribió antes se guarda aquí. Pida al dueño una nueva invitación.",
+		"readOnly.role":   "Este teléfono solo mira, así que no se cambió nada. Pida al dueño que lo invite como segunda mano.",
+		"readOnly.schema": "Otro teléfono tiene una versión más nueva. Todo está a salvo y se puede ver. Actualice este teléfono para volver a cambiar cosas.",
+		"readOnly.behind": "La memoria de este teléfono perdió cambios propios que el servidor sí tiene. No se puede escribir hasta que vuelvan: conéctese una vez.",
 
 		"lead.empty":    "Todavía no hay nada planeado. Empiece con una plantilla o agregue el primer trabajo.",
 		"lead.late":     "Atrasado: {what} ({by}).",
