@@ -223,8 +223,12 @@ func (h *Hub) welcome(k *hubConn, wall int64) []byte {
 	b := appendInt(appendInt(begin(msgWelcome), "proto", Proto), "schema", Schema)
 	b = appendText(appendText(b, "site", h.start.Site), "epoch", h.start.Epoch)
 	b = appendText(appendInt(b, "device", int64(k.device)), "role", string(k.role))
-	b = appendNames(appendInt(appendSeen(b, h.Seen()), "wall", wall), h.names)
-	return append(b, '}')
+	seen := h.Seen()
+	b = appendSeen(b, seen)
+	if o := h.op(OpID{k.device, seen[k.device]}); o != nil {
+		b = appendText(b, "head", o.hash)
+	}
+	return append(appendNames(appendInt(b, "wall", wall), h.names), '}')
 }
 
 // Seen says how much of each device's chain is stored.
@@ -305,6 +309,7 @@ func (h *Hub) push(c Conn, k *hubConn, m *message) (w Work) {
 			continue
 		}
 		fresh, err := h.take(c, k, o)
+		w.Epoch = w.Epoch || h.lost(o, err)
 		switch {
 		case err != nil:
 			refused[o.ID.Device] = true
@@ -324,9 +329,16 @@ func (h *Hub) push(c Conn, k *hubConn, m *message) (w Work) {
 	return w
 }
 
+// lost says that an operation continues its chain and has seen what is not stored. What is not stored
+// is told to nobody, so it was stored once: the store went backwards.
+func (h *Hub) lost(o *Op, err error) bool {
+	seq, hash := h.head(o.ID.Device)
+	return errors.Is(err, ErrGap) && !h.start.Restored && o.ID.Seq == seq+1 && o.Prev == hash
+}
+
 func sentence(err error) string {
 	if errors.Is(err, ErrFork) {
-		return forkSentence
+		return "Another phone writes with this phone's number, as if one were a copy of the other. Nothing is lost; pair this phone again."
 	}
 	return err.Error()
 }

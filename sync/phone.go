@@ -14,12 +14,18 @@ type Phone struct {
 	Site string
 	Dev  Device
 
-	kept    meta
-	open    bool     // the socket is open and the hub has said welcome
-	pushed  Vector   // what the hub has, or is on its way there, in this connection
-	waiting [][]byte // from the store, still missing what they follow
-	doubt   map[Device]bool
-	damaged int
+	kept      meta
+	open      bool            // the socket is open and the hub has said welcome
+	pushed    Vector          // what the hub has, or is on its way there, in this connection
+	waiting   []*Op           // from the store, still missing what they follow
+	goal      Vector          // what the hub had at its welcome; nil once it is all here
+	doubt     map[Device]bool // devices whose chain here differs from the hub's
+	asked     bool            // hello was said again in this connection for something missing
+	overAgain bool            // everything was asked for again in this connection
+	again     []*Op           // own operations to be written anew
+	refused   OpID            // the one just refused
+	born      map[string]bool // IDs of things they brought
+	damaged   int
 }
 
 // OpenPhone makes a phone from what its store kept: operations in any order, meta as last returned
@@ -32,32 +38,50 @@ func OpenPhone(site string, dev Device, role Role, kept []byte, ops [][]byte) (*
 	if err := p.kept.read(kept); err != nil {
 		return nil, err
 	}
-	if p.kept.Device != dev { // paired anew: the number is another one, what was refused stays to be seen
-		p.kept.Device, p.kept.Acked, p.kept.Fork = dev, 0, false
+	was, acked := p.kept.Device, p.kept.Acked
+	if was != dev { // paired anew
+		p.kept.Device, p.kept.Acked, p.kept.Twin = dev, 0, false
 	}
 	if role != "" {
 		p.kept.Role = role
 	}
 	dropped := p.kept.droppedSet()
 	for _, raw := range ops {
-		if !dropped[HashOf(raw)] {
-			p.waiting = append(p.waiting, raw)
+		if o, err := decode(raw, p.Log.words); err != nil {
+			p.damaged++
+		} else if !dropped[o.Hash] {
+			p.waiting = append(p.waiting, o)
 		}
 	}
 	p.settle()
-	p.damaged = len(p.waiting)
+	p.damaged += len(p.waiting)
+	if was != dev {
+		p.adopt(was, acked)
+	}
 	return p, nil
+}
+
+// adopt takes over what this phone wrote under the number it had before and did not hand in. It is
+// written anew when the server has said welcome under the new one.
+func (p *Phone) adopt(was Device, acked uint32) {
+	if p.Log.Op(OpID{was, acked + 1}) == nil {
+		return
+	}
+	now := p.Dev
+	p.Dev = was
+	p.cutOut(OpID{was, acked + 1}, func(*Op) bool { return false }, "", "")
+	p.Dev, p.kept.Acked = now, 0
 }
 
 // settle adds what was waiting for something else and can be added now.
 func (p *Phone) settle() (added int) {
-	if len(p.waiting) == 0 {
-		return 0
-	}
-	added, _ = p.Log.AddAll(p.waiting)
-	p.waiting = slices.DeleteFunc(p.waiting, func(raw []byte) bool {
-		o, err := Decode(raw)
-		return err == nil && p.Log.Op(o.ID) != nil
+	slices.SortFunc(p.waiting, (*Op).compare)
+	p.waiting = slices.DeleteFunc(p.waiting, func(o *Op) bool {
+		ok, err := p.Log.add(o)
+		if ok {
+			added++
+		}
+		return err == nil
 	})
 	return added
 }
@@ -70,7 +94,7 @@ func (p *Phone) Role() Role { return p.kept.Role }
 
 // Connected tells that the socket is open, and returns the hello.
 func (p *Phone) Connected() (frames []string) {
-	p.open, p.pushed = false, nil
+	p.open, p.pushed, p.asked, p.overAgain = false, nil, false, false
 	return []string{string(p.hello())}
 }
 
@@ -97,7 +121,7 @@ func (p *Phone) Push() (frames []string) {
 	var raws [][]byte
 	for _, o := range p.Log.order {
 		own := o.ID.Device == p.Dev
-		if o.ID.Seq > p.pushed[o.ID.Device] && (own && !p.kept.Fork || !own && p.kept.Role.Writes()) {
+		if o.ID.Seq > p.pushed[o.ID.Device] && (own || p.kept.Role.Writes()) {
 			raws = append(raws, o.Raw)
 		}
 	}
@@ -123,11 +147,13 @@ func (p *Phone) Acked() uint32 { return p.kept.Acked }
 func (p *Phone) Epoch() string { return p.kept.Epoch }
 
 // ReadOnly says why nothing may be written, "" when writing is fine: WhyRole for a viewer, WhySchema
-// when the site has changes of a later program, WhyFork when this device's number is in use twice.
+// when the site has changes of a later program, WhyBehind when this phone's store lost changes of its
+// own that the server has: it gets them with the next connection.
 func (p *Phone) ReadOnly() string {
+	seq, _ := p.Log.Head(p.Dev)
 	switch {
-	case p.kept.Fork:
-		return WhyFork
+	case seq < p.kept.Acked || slices.ContainsFunc(p.waiting, func(o *Op) bool { return o.ID.Device == p.Dev }):
+		return WhyBehind
 	case !p.kept.Role.Writes():
 		return WhyRole
 	case p.Log.State().NeedsNewer():
@@ -135,6 +161,10 @@ func (p *Phone) ReadOnly() string {
 	}
 	return ""
 }
+
+// Twin says that another phone writes with this phone's number, as if one were a copy of the other.
+// Nothing is lost by it, but this phone should be paired again.
+func (p *Phone) Twin() bool { return p.kept.Twin }
 
 // Skew returns how far the phone's clock is ahead of the server's, in milliseconds, when known.
 func (p *Phone) Skew() (ms int64, known bool) { return p.kept.Skew, p.kept.Skewed }
@@ -178,6 +208,12 @@ func (p *Phone) ReceiveAt(frame string, wall int64) (r Received, err error) {
 		r.Say = m.Say
 		p.open = false // keep everything; the next hello settles what the hub has
 	}
+	if p.open {
+		p.salvage()
+	}
+	if p.open || m.M == msgReject {
+		p.rewrite(&r)
+	}
 	if after := p.Meta(); string(after) != string(before) {
 		r.Meta = after
 	}
@@ -199,11 +235,19 @@ func (p *Phone) welcome(m *message, wall int64, r *Received) error {
 	}
 	p.names(m, r)
 	p.kept.Epoch = m.Epoch
-	p.pushed, p.open = m.vector(), true
-	own, _ := p.Log.Head(p.Dev)
-	p.kept.Acked = min(p.pushed[p.Dev], own) // a server gone backwards has less than it had
+	p.pushed, p.goal, p.open = m.vector(), m.vector(), true
+	p.stored(p.pushed[p.Dev], m.Head)
 	r.Frames = append(r.Frames, p.Push()...)
 	return nil
+}
+
+// stored takes the hub's word for how much of the phone's own chain it has: less than before, when
+// the server went backwards. It counts only where the hash says it is the same chain.
+func (p *Phone) stored(n uint32, head string) {
+	own, _ := p.Log.Head(p.Dev)
+	if o := p.Log.Op(OpID{p.Dev, n}); o != nil && o.Hash == head || n == 0 && own >= p.kept.Acked {
+		p.kept.Acked = n
+	}
 }
 
 func (p *Phone) names(m *message, r *Received) {
@@ -257,11 +301,16 @@ func (p *Phone) take(o *Op, r *Received) error {
 			p.ask(o.ID.Device, r)
 			return nil
 		}
-		p.fork(o.ID, r)
+		p.fork(o.ID)
+		r.Changed = true
 		added, err = p.Log.add(o)
 	}
-	if errors.Is(err, ErrGap) && len(p.doubt) > 0 {
-		return nil // it comes again with the chain that was asked for
+	if errors.Is(err, ErrGap) && (len(p.doubt) > 0 || !p.asked) {
+		p.sayHelloAgain(r) // something before it got lost on the way: it comes again
+		return nil
+	}
+	if err != nil && p.startOver(r) {
+		return nil
 	}
 	if err != nil {
 		return err
@@ -287,28 +336,64 @@ func (p *Phone) afterTaking(r *Received) {
 	}
 }
 
-// ask says hello anew without what it has of a device, once.
+// salvage gives up waiting once everything the hub has is here: operations of this phone's store that
+// still miss what they follow never get it. Their edits are written anew; others' are the hub's affair.
+func (p *Phone) salvage() {
+	for d, n := range p.goal {
+		if seq, _ := p.Log.Head(d); seq < n {
+			return
+		}
+	}
+	p.goal = nil
+	for _, o := range p.waiting {
+		p.kept.Dropped = append(p.kept.Dropped, o.Hash)
+		if o.ID.Device == p.Dev {
+			p.again = append(p.again, o)
+		}
+	}
+	if len(p.waiting) > 0 {
+		p.waiting = nil
+		p.born = p.bornIn(p.again)
+	}
+}
+
+// ask says hello again, as if it had nothing of a device.
 func (p *Phone) ask(d Device, r *Received) {
 	if !p.doubt[d] {
+		p.doubt[d], p.asked = true, false
+	}
+	p.sayHelloAgain(r)
+}
+
+// startOver asks for everything again, once a connection: what the hub says does not fit to what is
+// here, so something here was damaged without showing.
+func (p *Phone) startOver(r *Received) bool {
+	if p.overAgain {
+		return false
+	}
+	p.overAgain, p.asked = true, false
+	for d := range p.Log.Seen() {
 		p.doubt[d] = true
-		p.open = false
+	}
+	p.sayHelloAgain(r)
+	return true
+}
+
+// sayHelloAgain starts over within the connection, once.
+func (p *Phone) sayHelloAgain(r *Received) {
+	p.open = false
+	if !p.asked {
+		p.asked = true
 		r.Frames = append(r.Frames, string(p.hello()))
 	}
 }
 
-// fork is called when the hub has another operation under a number than this phone. The hub's stands.
-// If it is the phone's own number, somebody else writes with it: a copy of this phone. What this one
-// wrote since is put aside to be seen, and it must be paired anew before it writes again.
-func (p *Phone) fork(id OpID, r *Received) {
-	if id.Device == p.Dev {
-		p.kept.Fork = true
-		p.kept.Acked = min(p.kept.Acked, id.Seq-1)
-	}
-	p.cutOut(id, WhyFork, forkSentence, r)
+// fork is called when the hub has another operation under a number than this phone. The hub's stands,
+// and the phone writes its own anew. If it is the phone's own number, a copy of it is about.
+func (p *Phone) fork(id OpID) {
+	p.kept.Twin = p.kept.Twin || id.Device == p.Dev && p.kept.Acked >= 1
+	p.cutOut(id, func(*Op) bool { return false }, "", "")
 }
-
-const forkSentence = "Another phone writes with this phone's number, as if one were a copy of the other. " +
-	"These changes are kept here but not on the server. Pair this phone again, then take them in again."
 
 func (p *Phone) reject(m *message, r *Received) {
 	id := OpID{m.Device, m.Seq}
@@ -318,19 +403,18 @@ func (p *Phone) reject(m *message, r *Received) {
 		r.Say = m.Say
 		p.open = false
 	case o == nil || o.Hash != m.Hash: // about something that is not here any more
-	case m.Why == WhyGap: // the hub has lost something: start over
-		p.open = false
-		r.Frames = append(r.Frames, string(p.hello()))
+	case m.Why == WhyGap: // the hub has lost something
+		p.sayHelloAgain(r)
 	case m.Why == WhyFork:
-		p.fork(id, r)
-		p.open = false
-		r.Frames = append(r.Frames, string(p.hello()))
+		p.fork(id)
+		p.asked = false
+		p.sayHelloAgain(r)
+	case m.Why == WhyStamp && p.startOver(r): // what it had seen is damaged here
 	default:
 		if id.Device == p.Dev {
 			r.Say = m.Say
 		}
-		p.cutOut(id, m.Why, m.Say, r)
-		r.Frames = append(r.Frames, p.Push()...)
+		p.cutOut(id, func(k *Op) bool { return k == o }, m.Why, m.Say)
 	}
 }
 

@@ -25,6 +25,7 @@ const (
 	WhySchema = "schema" // spoken in a version this side does not know
 	WhySite   = "site"   // about another site
 	WhyStore  = "store"  // the server cannot write to its disk now
+	WhyBehind = "behind" // this phone's store lost changes that the server has
 )
 
 var (

@@ -1,0 +1,136 @@
+package sim
+
+import (
+	"fmt"
+
+	"batterboard/sync"
+)
+
+// Server is the one server: a hub, a disk, and what is on its way to the disk.
+type Server struct {
+	world  *World
+	hub    *opsync.Hub
+	disk   [][]byte
+	buffer [][]byte // handed to the disk, not flushed
+	backup [][]byte
+	epoch  string
+	epochs int
+	back   bool // Restored
+	full   bool
+	roles  map[opsync.Device]opsync.Role
+	wires  map[opsync.Conn]*wire
+	life   int // counts restarts: what was set going before one does not go on after it
+	flush  bool
+}
+
+// start opens the store.
+func (s *Server) start() {
+	s.life++
+	s.buffer, s.flush = nil, false
+	s.wires = map[opsync.Conn]*wire{}
+	s.hub = opsync.NewHub(opsync.HubStart{Site: "laundry", Epoch: s.epoch, Restored: s.back})
+	for i, raw := range s.disk {
+		if err := s.hub.Load(raw); err != nil {
+			panic(fmt.Sprintf("seed %d: stored operation %d does not load: %v", s.world.Seed, i, err))
+		}
+	}
+}
+
+// restart stops the server, drops all connections and what was not flushed, and starts it again.
+func (s *Server) restart() {
+	for _, c := range s.wires {
+		c.up.dead, c.down.dead = true, true
+	}
+	for _, p := range s.world.Phones { // in order: the map above only sets flags
+		if p.wire != nil && p.wire.down.dead {
+			s.world.after(int64(s.world.rng.IntN(5000)), p.noticer(p.wire))
+		}
+	}
+	s.start()
+}
+
+func (s *Server) join(c *wire) {
+	s.wires[c.id] = c
+	s.hub.Join(c.id, c.phone.dev, s.roles[c.phone.dev])
+}
+
+func (s *Server) leave(c *wire) {
+	if s.wires[c.id] == c {
+		delete(s.wires, c.id)
+		s.hub.Leave(c.id)
+	}
+}
+
+func (s *Server) receive(c *wire, frame string) {
+	if s.wires[c.id] != c {
+		return
+	}
+	work := s.hub.Receive(c.id, []byte(frame), s.world.now)
+	s.send(work.Now)
+	for _, o := range work.Store {
+		s.buffer = append(s.buffer, o.Raw)
+	}
+	if len(work.Store) > 0 && !s.flush {
+		s.flush = true
+		life := s.life
+		s.world.after(int64(1+s.world.rng.IntN(30)), func() {
+			if s.life == life {
+				s.flushed()
+			}
+		})
+	}
+	if work.Epoch {
+		s.newEpoch()
+		s.send(s.hub.NewEpoch(s.epoch, s.world.now))
+	}
+	if work.Close != "" {
+		c.down.dead = true
+		s.leave(c)
+		s.world.after(int64(s.world.rng.IntN(3000)), c.phone.noticer(c))
+	}
+}
+
+func (s *Server) newEpoch() {
+	s.epochs++
+	s.epoch, s.back = fmt.Sprintf("e%d", s.epochs), true
+}
+
+// flushed is one group commit.
+func (s *Server) flushed() {
+	s.flush = false
+	n := len(s.buffer)
+	switch {
+	case s.full:
+		s.buffer = nil
+		for _, m := range s.hub.NotStored("The server's disk is full.") {
+			s.send([]opsync.Send{m})
+			for _, c := range m.To {
+				s.leave(s.wires[c])
+			}
+		}
+		return
+	case s.world.hit(ServerFlush):
+		s.restart()
+		return
+	}
+	s.disk = append(s.disk, s.buffer...)
+	for _, raw := range s.buffer {
+		s.world.log("server stores %.60s %s", raw, opsync.HashOf(raw))
+	}
+	s.buffer = nil
+	if s.world.hit(ServerAck) {
+		s.restart()
+		return
+	}
+	s.send(s.hub.Stored(n))
+}
+
+func (s *Server) send(list []opsync.Send) {
+	for _, m := range list {
+		for _, to := range m.To {
+			if c := s.wires[to]; c != nil {
+				c.toPhone(string(m.Frame))
+			}
+		}
+	}
+}

@@ -1,0 +1,79 @@
+package sim
+
+import (
+	"os"
+	"strconv"
+	"testing"
+
+	"batterboard/sync"
+)
+
+// wires are faults after which every acknowledged operation must still be there, whatever happens.
+var wires = Faults{Cut: 300, OneWay: 150, Drop: 100, Double: 200, Half: 60, Late: 50, CrashWrite: 200,
+	CrashStored: 200, CrashTake: 100, ServerFlush: 100, ServerAck: 100, ServerRestart: 30, Full: 20, Clock: 50, ViewerWrites: 3000}
+
+func with(base Faults, more Faults) Faults {
+	all := Faults{}
+	for f, n := range base {
+		all[f] = n
+	}
+	for f, n := range more {
+		all[f] = n
+	}
+	return all
+}
+
+// seeds returns how many worlds to run: SIM_SEEDS overrides.
+func seeds(n int) uint64 {
+	if s, err := strconv.Atoi(os.Getenv("SIM_SEEDS")); err == nil {
+		n = s
+	}
+	return uint64(n)
+}
+
+func run(t *testing.T, from, n uint64, phones int, faults Faults) map[Fault]int {
+	t.Helper()
+	fired := map[Fault]int{}
+	for seed := from; seed < from+n; seed++ {
+		w := New(seed, phones, faults)
+		if os.Getenv("SIM_TRACE") == strconv.FormatUint(seed, 10) {
+			w.Trace = t.Logf
+		}
+		w.Run(600)
+		w.Settle()
+		if err := w.Check(); err != nil {
+			t.Fatalf("%v\n(repeat with SIM_TRACE=%d)", err, seed)
+		}
+		for f, k := range w.Fired {
+			fired[f] += k
+		}
+	}
+	for f, rate := range faults {
+		if rate > 0 && fired[f] == 0 {
+			t.Errorf("the fault %q never struck in %d worlds", f, n)
+		}
+	}
+	return fired
+}
+
+func TestCalmWorld(t *testing.T) { // SPEC S1
+	run(t, 1, 20, 3, nil)
+}
+
+func TestCutAndCrashingWorlds(t *testing.T) { // SPEC S1, S2
+	run(t, 1000, seeds(150), 4, wires)
+}
+
+func TestRestoredServer(t *testing.T) { // SPEC E1-E3
+	run(t, 2000, seeds(100), 4, with(wires, Faults{Backup: 60, Backwards: 60, ViewerWrites: 0}))
+}
+
+func TestCopiedAndDemotedPhones(t *testing.T) { // SPEC F1-F3
+	run(t, 3000, seeds(100), 4, with(wires, Faults{Copied: 30, Demoted: 10, PairedAnew: 30}))
+}
+
+func TestDamagedPhones(t *testing.T) { // SPEC P4
+	run(t, 4000, seeds(100), 4, with(wires, Faults{Rot: 60, Evicted: 40}))
+}
+
+var _ = opsync.Schema
