@@ -17,17 +17,14 @@ func (s *Search) variant(use []extra, free bool) *variant {
 	v := &variant{m: compile(s.changed.with(use), s.now), use: use, before: s.before}
 	n := len(v.m.nodes)
 	v.base, v.of, v.level = make([]Minute, n), make([]int32, n), make([]int32, len(s.people.keys))
-	for i := range v.m.nodes {
+	for _, i := range v.m.topo {
 		node := &v.m.nodes[i]
 		v.base[i], v.of[i] = Never, -1
 		if l := s.before.Line(node.id); l != nil {
 			v.base[i] = l.Start
 		}
-		if l := s.push.Line(node.id); node.today && l != nil && l.Start < s.now {
-			node.fixed, node.start, node.finish = true, l.Start, l.Finish
-		}
-		node.today = false
-		v.promise(s, int32(i))
+		v.begun(s, node)
+		v.promise(s, i)
 	}
 	for _, e := range use {
 		if e.standIn.Crew != "" || !free {
@@ -35,6 +32,19 @@ func (s *Search) variant(use []extra, free bool) *variant {
 		}
 	}
 	return v
+}
+
+// begun fixes a line that was laid to earlier today and that nothing still open holds.
+func (v *variant) begun(s *Search, n *node) {
+	l := s.push.Line(n.id)
+	ok := n.today && l != nil && l.Start < s.now
+	for _, k := range n.in {
+		ok = ok && v.m.nodes[v.m.arcs[k].from].fixed
+	}
+	if ok {
+		n.fixed, n.start, n.finish = true, l.Start, l.Finish
+	}
+	n.today = false
 }
 
 // promise adds what was told about node i, one promise for each person who was.
@@ -45,8 +55,7 @@ func (v *variant) promise(s *Search, i int32) {
 	}
 	if n.visit != 0 {
 		if p := s.people.of("hold/" + n.id); p >= 0 {
-			v.of[i] = int32(len(v.promises))
-			v.promises = append(v.promises, promise{i, n.visit, n.visit, p, CallWeight(Firm, n.visit, s.now)})
+			v.add(promise{i, n.visit, n.visit, p, CallWeight(Firm, n.visit, s.now)})
 		}
 		return
 	}
@@ -64,15 +73,21 @@ func (v *variant) promise(s *Search, i int32) {
 		p, w := s.people.of("crew/"+crew), CallWeight(a.Booking, t.start, s.now)
 		switch {
 		case p < 0:
+		case !ok && s.push.Line(n.id).Start < s.now:
+			v.add(promise{i, Never, 0, p, w}) // only the pushed plan leaves it where it may have begun
 		case !ok:
 			v.level[p] = max(v.level[p], w)
 		default:
-			if v.of[i] < 0 {
-				v.of[i] = int32(len(v.promises))
-			}
-			v.promises = append(v.promises, promise{i, from, to, p, w})
+			v.add(promise{i, from, to, p, w})
 		}
 	}
+}
+
+func (v *variant) add(p promise) {
+	if v.of[p.node] < 0 {
+		v.of[p.node] = int32(len(v.promises))
+	}
+	v.promises = append(v.promises, p)
 }
 
 // hear: a crew asked in for an extra must hear of it.
@@ -100,7 +115,7 @@ type mark struct {
 func (v *variant) judge(l *layout) (k mark) {
 	level := append([]int32(nil), v.level...)
 	for _, p := range v.promises {
-		if at := l.start[p.node]; at < p.from || at > p.to {
+		if at := l.start[p.node]; at >= v.m.now && (at < p.from || at > p.to) {
 			level[p.person] = max(level[p.person], p.weight)
 		}
 	}

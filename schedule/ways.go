@@ -182,8 +182,13 @@ func (s *Search) offer(v *variant, l *layout) candidate {
 	v.settle(l)
 	c := candidate{v: v, use: v.used(l), start: l.start, finish: l.finish}
 	if len(c.use) < len(v.use) {
-		c.v = s.variant(c.use, false) // an opening nobody works in costs nothing and needs no call
-		l = &layout{m: c.v.m, start: l.start, finish: l.finish}
+		// An opening nobody works in costs nothing and needs no call, unless a wait in working time counts on it.
+		plainer := s.variant(c.use, false)
+		if o := (&layout{m: plainer.m, start: l.start, finish: l.finish, busy: l.busy}); o.holds() {
+			c.v, l = plainer, o
+		} else {
+			c.use = v.use
+		}
 	}
 	c.mark = c.v.judge(l)
 	s.keep(c)
