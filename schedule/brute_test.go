@@ -19,6 +19,7 @@ const slotMin = 30
 type bruteNode struct {
 	id      string
 	open    []bool // per slot
+	away    []bool // per slot: the crew can't come, though it is a working day
 	dur     int    // slots of work; 0: takes a whole window of open
 	low     int
 	uses    map[string]int
@@ -81,7 +82,7 @@ func newBrute(site *schedule.Site, now schedule.Minute) *brute {
 	low := b.slot(max(now, site.Start.Start()))
 	for i := range site.Activities {
 		a := &site.Activities[i]
-		n := bruteNode{id: a.ID, open: b.hours(site, a.Crew), dur: int(a.Labour.Typical) / slotMin, uses: map[string]int{a.Crew: 1}, persons: map[string]int32{}}
+		n := bruteNode{id: a.ID, open: b.hours(site, a.Crew), away: b.missed(site, a.Crew), dur: int(a.Labour.Typical) / slotMin, uses: map[string]int{a.Crew: 1}, persons: map[string]int32{}}
 		n.low = max(low, b.slot(a.NotBefore))
 		b.caps[a.Crew] = 1
 		if p := site.Place(a.Place); p != nil {
@@ -150,14 +151,31 @@ func (b *brute) end(n *bruteNode, s int) int {
 		}
 		return s
 	}
-	for left := n.dur; s < len(n.open); s++ {
+	for left := n.dur; s < len(n.open) && !n.away[s]; s++ {
 		if n.open[s] {
 			if left--; left == 0 {
 				return s + 1
 			}
 		}
 	}
-	return -1
+	return -1 // it does not get done, or would have to stop for days away
+}
+
+// missed is the working days on which a crew is away.
+func (b *brute) missed(site *schedule.Site, crew string) []bool {
+	there := *site
+	there.Away = nil
+	full := b.hours(&there, crew)
+	missed := make([]bool, b.slots)
+	for s := 0; s < b.slots; s += 48 {
+		day := b.minute(s).Day()
+		for _, a := range site.Away {
+			if a.Crew == crew && a.From <= day && day <= a.To && slices.Contains(full[s:s+48], true) {
+				missed[s] = true
+			}
+		}
+	}
+	return missed
 }
 
 // waits is whether node i may start at s.
@@ -429,7 +447,7 @@ func TestBrute(t *testing.T) {
 			wide++
 		}
 	}
-	if !testing.Short() && (compared < 80 || wide < 20) {
+	if !testing.Short() && (compared < 80 || wide < 12) {
 		t.Errorf("only %d sites were compared, %d of them with a choice", compared, wide)
 	}
 	t.Logf("%d sites compared, %d of them with a choice", compared, wide)

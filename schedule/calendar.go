@@ -17,6 +17,11 @@ type Calendar struct {
 	sets [][]Window // distinct days: 0-6 the weekdays, then exceptions
 	kind []uint16   // day - base -> index into sets
 	sum  []int32    // open minutes before each day; one more entry than days
+	// away are the days taken out because a crew can't come, where it would have worked. Work pauses over
+	// nights, weekends and shut days; it is not begun before such a day and finished after it. cuts are
+	// the open minutes before each of them.
+	away []Day
+	cuts []int64
 }
 
 // Never is the moment after every horizon: where a line lies that finds no time.
@@ -50,6 +55,32 @@ func (c *Calendar) total() {
 	for i, k := range c.kind {
 		c.sum[i+1] = c.sum[i] + lengths[k]
 	}
+	c.cuts = nil
+	for _, d := range c.away {
+		if k := int64(c.sum[d-c.base]); len(c.cuts) == 0 || c.cuts[len(c.cuts)-1] != k {
+			c.cuts = append(c.cuts, k)
+		}
+	}
+}
+
+// uncut is the first open minute from k on at which work can begin that is not cut in two; cutBack the
+// last one up to k.
+func (c *Calendar) uncut(k, work int64) int64 {
+	for _, cut := range c.cuts {
+		if k < cut && cut < k+work {
+			k = cut
+		}
+	}
+	return k
+}
+
+func (c *Calendar) cutBack(k, work int64) int64 {
+	for i := len(c.cuts) - 1; i >= 0; i-- {
+		if cut := c.cuts[i]; k < cut && cut < k+work {
+			k = cut - work
+		}
+	}
+	return k
 }
 
 // set gives one day windows of its own.

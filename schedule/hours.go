@@ -34,12 +34,13 @@ func (s *Site) CrewCalendar(crew string, about Day) *Calendar {
 	}
 	c := NewCalendar(week, about)
 	s.open(c, crew)
+	s.shut(c)
 	for _, a := range s.Away {
 		if a.Crew == crew {
-			c.close(a.From, a.To)
+			c.leave(a.From, a.To)
 		}
 	}
-	s.shut(c)
+	sort.Slice(c.away, func(i, j int) bool { return c.away[i] < c.away[j] })
 	c.total()
 	return c
 }
@@ -102,6 +103,19 @@ func (c *Calendar) close(a, b Day) {
 	}
 }
 
+// leave takes days out on which a crew can't come.
+func (c *Calendar) leave(a, b Day) {
+	if b == 0 {
+		b = a
+	}
+	for d := max(a, c.base); d <= b && d < c.base+Day(len(c.kind)); d++ {
+		if c.IsWorkingDay(d) {
+			c.away = append(c.away, d)
+		}
+	}
+	c.close(a, b)
+}
+
 // open adds the openings of a crew. They are sorted first, so that their order in the site says nothing.
 func (s *Site) open(c *Calendar, crew string) {
 	var mine []Opening
@@ -131,6 +145,8 @@ func (c *Calendar) and(d *Calendar) *Calendar {
 		}
 		out.kind[i] = k
 	}
+	out.away = append(append(out.away, c.away...), d.away...)
+	sort.Slice(out.away, func(i, j int) bool { return out.away[i] < out.away[j] })
 	out.total()
 	return out
 }

@@ -31,10 +31,8 @@ func (n *node) earliestWork(low, end Minute) (start, finish Minute) {
 	if end > low {
 		k = max(k, c.count(end-1)+1-n.dur)
 	}
-	if start = c.minute(k); start < low {
-		start = c.NextOpen(low)
-		k = c.count(start)
-	}
+	k = c.uncut(k, n.dur)
+	start = c.minute(k)
 	finish = c.after(k + n.dur)
 	if start >= Never || finish >= Never {
 		return Never, Never
@@ -71,18 +69,9 @@ func (m *model) latest(n *node, high, end Minute) (start Minute, ok bool) {
 
 func (n *node) latestWork(high, end Minute) (start Minute, ok bool) {
 	c := n.cal
-	k := c.count(end) - n.dur
+	k := min(c.count(end)-n.dur, c.count(high+1)-1)
+	k = c.cutBack(k, n.dur)
 	if k < 0 {
-		return 0, false
-	}
-	start = c.minute(k)
-	if start <= high {
-		return start, true
-	}
-	if c.Open(high) {
-		return high, true
-	}
-	if k = c.count(high) - 1; k < 0 {
 		return 0, false
 	}
 	return c.minute(k), true

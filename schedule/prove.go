@@ -15,7 +15,7 @@ type puzzle struct {
 	grid   int64
 	index  []int32 // node -> puzzle node, -1 for none
 	nodes  []int32 // puzzle node -> node
-	cals   []kept
+	cals   []*Calendar
 	sure   bool // false: something has no place in the puzzle, so nothing is proved
 	last   Minute
 }
@@ -98,9 +98,13 @@ func (z *puzzle) node(i int32, low Minute) {
 	switch n.shape {
 	case work:
 		e.Cal = z.calendar(n.cal)
+		if len(n.cal.cuts) > 0 {
+			e.Places = z.places(n, low)
+			z.sure = z.sure && len(e.Places) > 0
+		}
 	case slot:
-		e.Slot, e.Dur = true, 0
-		e.Cal = z.slots(n)
+		e.Places = z.places(n, low)
+		z.sure = z.sure && len(e.Places) > 0
 	case point:
 		e.Dur = 0
 	}
@@ -125,74 +129,47 @@ func (z *puzzle) add(i int32, e exact.Node) {
 // calendar is the number of a calendar in the puzzle.
 func (z *puzzle) calendar(c *Calendar) int32 {
 	for i, o := range z.cals {
-		if o == (kept{c, false}) {
+		if o == c {
 			return int32(i + 1)
 		}
 	}
 	var out exact.Calendar
 	for d := z.origin.Day(); d <= z.last.Day(); d++ {
 		for _, w := range c.WindowsOf(d) {
-			out = z.window(out, d.At(w.From), d.At(w.To), true)
+			out = z.window(out, d.At(w.From), d.At(w.To))
 		}
 	}
-	return z.keep(kept{c, false}, out)
-}
-
-// kept is a calendar already written down, as working time or as windows to take whole.
-type kept struct {
-	c    *Calendar
-	slot bool
-}
-
-func (z *puzzle) keep(c kept, out exact.Calendar) int32 {
 	z.cals = append(z.cals, c)
 	z.p.Calendars = append(z.p.Calendars, out)
 	return int32(len(z.cals))
 }
 
 // window adds one, as a part of the one before where they touch.
-func (z *puzzle) window(list exact.Calendar, from, to Minute, join bool) exact.Calendar {
+func (z *puzzle) window(list exact.Calendar, from, to Minute) exact.Calendar {
 	w := exact.Window{From: z.floor(from), To: z.floor(to)}
-	switch n := len(list); {
-	case w.From >= w.To:
-		return list
-	case n > 0 && list[n-1].To == w.From:
-		if !join {
-			z.sure = false // two visits back to back: the solver keeps windows apart
-		}
+	if n := len(list); n > 0 && list[n-1].To == w.From {
 		list[n-1].To = w.To
 		return list
 	}
 	return append(list, w)
 }
 
-// slots is the windows of a visit: an agreed one, and those that a new call can reach.
-func (z *puzzle) slots(n *node) int32 {
-	if n.visit == 0 {
-		for i, o := range z.cals {
-			if o == (kept{n.cal, true}) {
-				return int32(i + 1)
-			}
+// places lists where a node can lie, for visits, deliveries, and work that must not be cut in two.
+func (z *puzzle) places(n *node, low Minute) (list []exact.Place) {
+	for end := Minute(0); ; {
+		start, finish := z.v.m.earliest(n, low, end)
+		if finish > z.last {
+			return list
+		}
+		p := exact.Place{Start: z.floor(start), Finish: z.floor(finish)}
+		if k := len(list); k == 0 || p.Start > list[k-1].Start {
+			list = append(list, p)
+		}
+		low = start + Minute(z.grid)
+		if n.shape == work {
+			low = z.origin + Minute(int64(z.floor(low))*z.grid)
 		}
 	}
-	var out exact.Calendar
-	if n.visit != 0 {
-		if int64(n.visit-z.origin)%z.grid != 0 || int64(n.visitEnd-z.origin)%z.grid != 0 {
-			z.sure = false
-		}
-		out = z.window(out, n.visit, n.visitEnd, false)
-	}
-	for d := z.origin.Day(); d <= z.last.Day(); d++ {
-		for _, w := range n.cal.WindowsOf(d) {
-			if from := d.At(w.From); n.visit == 0 || from >= max(n.again, n.visitEnd+1) {
-				out = z.window(out, from, d.At(w.To), false)
-			}
-		}
-	}
-	if n.visit == 0 {
-		return z.keep(kept{n.cal, true}, out)
-	}
-	return z.keep(kept{}, out)
 }
 
 // arc turns a link into one of the puzzle's.

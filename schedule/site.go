@@ -93,7 +93,8 @@ const (
 )
 
 // Activity is work that one crew, or several together, does in one go. It runs in the hours that all
-// its crews work, pauses over closed time and is not interrupted otherwise.
+// its crews work and pauses over nights, weekends and shut days. It is not interrupted otherwise: it is
+// never begun before days on which one of its crews is away and finished after them.
 type Activity struct {
 	ID      string   `json:"id"`
 	Pos     int32    `json:"pos,omitempty"`
@@ -173,7 +174,7 @@ type Hold struct {
 	Ready  []string `json:"ready,omitempty"`  // what must be ready, a line each
 	Photos int32    `json:"photos,omitempty"` // photos wanted before cover
 	Taken  int32    `json:"taken,omitempty"`  // photos taken
-	Notice int32    `json:"notice,omitempty"` // whole working days between call-in and visit
+	Notice int32    `json:"notice,omitempty"` // working days from call-in to visit: 1 means the next working day
 	Cutoff int32    `json:"cutoff,omitempty"` // minute of the day after which a call counts for the next; 0 means 24:00
 	Hours  *Week    `json:"hours,omitempty"`  // visit windows; nil means the site's
 

@@ -131,6 +131,7 @@ func (c *checker) hours(a *schedule.Activity, l *schedule.Line) {
 	}
 	c.fault(!c.open(crews, l.Start), "hours", "starts in closed time: "+l.Start.String(), a.ID)
 	c.fault(!c.open(crews, l.Finish-1), "hours", "ends in closed time: "+l.Finish.String(), a.ID)
+	c.fault(c.split(crews, l), "hours", "is begun before days away and finished after them", a.ID)
 	has := c.count(crews, l.Start, l.Finish)
 	c.fault(has != need, "hours", fmt.Sprintf("has %d open minutes from %s to %s and needs %d", has, l.Start, l.Finish, need), a.ID)
 }

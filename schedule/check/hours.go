@@ -137,3 +137,28 @@ func (c *checker) visits(h *schedule.Hold, day schedule.Day) []schedule.Window {
 func (c *checker) working(day schedule.Day) bool {
 	return !c.shut(day) && len(c.week("")[day.Weekday()]) > 0
 }
+
+// split tells whether one of the crews is away, on a day it would else work, in the middle of a line.
+func (c *checker) split(crews []string, l *schedule.Line) bool {
+	for day := l.Start.Day() + 1; day < (l.Finish - 1).Day(); day++ {
+		for _, k := range crews {
+			if c.away(k, day) && !c.shut(day) && c.works(k, day) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// works tells whether a crew that is not away works on a day.
+func (c *checker) works(crew string, day schedule.Day) bool {
+	if len(c.week(crew)[day.Weekday()]) > 0 {
+		return true
+	}
+	for _, o := range c.site.Openings {
+		if o.Crew == crew && o.Day == day && o.From < o.To {
+			return true
+		}
+	}
+	return false
+}
