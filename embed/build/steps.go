@@ -73,12 +73,14 @@ func (t *tool) nodeVersion() error {
 }
 
 // wasm compiles the engine for the browser and fetches the loader that belongs to this very Go.
+// -gcflags=std=-l: without inlining in the standard library it is a tenth smaller to download, and
+// the planner's own code keeps its speed.
 func (t *tool) wasm() error {
 	if err := os.MkdirAll(t.path("bin", "web"), 0o755); err != nil {
 		return err
 	}
 	err := t.quietly(".", []string{"GOOS=js", "GOARCH=wasm"}, "go", "build", "-trimpath", "-buildvcs=false",
-		"-ldflags=-s -w", "-o", filepath.Join("bin", "web", "engine.wasm"), "./client/wasm")
+		"-ldflags=-s -w", "-gcflags=std=-l", "-o", filepath.Join("bin", "web", "engine.wasm"), "./client/wasm")
 	if err != nil {
 		return err
 	}
