@@ -34,7 +34,7 @@ type process struct {
 }
 
 // launch starts the program and waits until it says that it listens.
-func launch(t *testing.T, args ...string) (p *process, base string) {
+func launch(t testing.TB, args ...string) (p *process, base string) {
 	t.Helper()
 	p = &process{Cmd: exec.Command(os.Args[0], args...), lines: make(chan string, 16)}
 	p.Env = append(os.Environ(), "BATTERBOARD_RUN=1")
@@ -56,7 +56,7 @@ func launch(t *testing.T, args ...string) (p *process, base string) {
 }
 
 // line waits for a line that starts like that and returns the rest.
-func (p *process) line(t *testing.T, start string) string {
+func (p *process) line(t testing.TB, start string) string {
 	t.Helper()
 	for s := range p.lines {
 		if rest, ok := strings.CutPrefix(s, start); ok {

@@ -32,7 +32,7 @@ func TestMain(m *testing.M) {
 // world is one real server: Badger in a folder, HTTP and sockets on loopback, and a clock that the
 // story moves.
 type world struct {
-	t   *testing.T
+	t   testing.TB
 	dir string
 	srv *server
 	web *httptest.Server
