@@ -102,21 +102,26 @@ func (e edit) encode(b []byte) []byte {
 // close turns edits as they come from the engine into their one form: sorted, one per thing, values
 // canonical. Where two edits set the same field the later one counts.
 func closeEdits(edits []Edit) ([]edit, error) {
-	list := make([]edit, 0, len(edits))
-	for _, e := range edits {
+	type numbered struct {
+		edit
+		n int
+	}
+	// Sorting pointers: one sort in the phone's program does for all of them.
+	list := make([]*numbered, 0, len(edits))
+	for i, e := range edits {
 		c, err := e.close()
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, c)
+		list = append(list, &numbered{c, i})
 	}
-	slices.SortStableFunc(list, edit.compare)
-	out := list[:0]
+	slices.SortFunc(list, func(a, b *numbered) int { return cmp.Or(a.compare(b.edit), cmp.Compare(a.n, b.n)) })
+	out := make([]edit, 0, len(list))
 	for _, e := range list {
-		if n := len(out); n > 0 && out[n-1].compare(e) == 0 {
-			out[n-1] = out[n-1].with(e)
+		if n := len(out); n > 0 && out[n-1].compare(e.edit) == 0 {
+			out[n-1] = out[n-1].with(e.edit)
 		} else {
-			out = append(out, e)
+			out = append(out, e.edit)
 		}
 	}
 	for _, e := range out {
@@ -141,8 +146,13 @@ func (e Edit) close() (c edit, err error) {
 	if e.Gone != nil {
 		c.gone, c.here = *e.Gone, !*e.Gone
 	}
-	for name, raw := range e.Set {
-		value, err := Canonical(raw)
+	names := make([]string, 0, len(e.Set))
+	for name := range e.Set {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		value, err := Canonical(e.Set[name])
 		if err != nil {
 			return c, err
 		}
@@ -151,7 +161,6 @@ func (e Edit) close() (c edit, err error) {
 		}
 		c.set = append(c.set, field{name, value})
 	}
-	slices.SortFunc(c.set, func(a, b field) int { return cmp.Compare(a.name, b.name) })
 	return c, nil
 }
 

@@ -281,8 +281,17 @@ func (l *Log) news(dev Device) []OpID {
 			ids = append(ids, OpID{c.device, n})
 		}
 	}
-	slices.SortFunc(ids, func(a, b OpID) int { return int(a.Device) - int(b.Device) })
+	sortByDevice(ids)
 	return ids
+}
+
+// sortByDevice sorts a handful of IDs of different devices, by insertion.
+func sortByDevice(ids []OpID) {
+	for i := 1; i < len(ids); i++ {
+		for j := i; j > 0 && ids[j].Device < ids[j-1].Device; j-- {
+			ids[j], ids[j-1] = ids[j-1], ids[j]
+		}
+	}
 }
 
 // cut shortens s to max bytes at a whole character.

@@ -16,9 +16,17 @@ type meta struct {
 	Skewed   bool              `json:"skewed,omitempty"`
 	Names    map[string]string `json:"names,omitempty"`
 	Rejected []keptReject      `json:"rejected,omitempty"`
+	// Was are numbers the phone had before it was paired anew, and how far their chains were stored:
+	// the rest is to be written anew.
+	Was []formerDevice `json:"was,omitempty"`
 	// Dropped are hashes of operations that may still lie in the store and are not part of the log any
 	// more: refused ones, and those that came after and were written anew.
 	Dropped []string `json:"dropped,omitempty"`
+}
+
+type formerDevice struct {
+	Device Device `json:"device"`
+	Acked  uint32 `json:"acked"`
 }
 
 // keptReject keeps the raw bytes as a text: JSON encoders may rewrite what is not one.

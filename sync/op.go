@@ -3,8 +3,6 @@ package opsync
 import (
 	"bytes"
 	"cmp"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"strconv"
 	"strings"
@@ -165,8 +163,8 @@ func (f field) json() json.RawMessage {
 // HashOf is the chain's hash: SHA-256 of the canonical bytes, the first 16 bytes in hex. 128 bits: a
 // device can only forge its own past, and has nothing to win by it.
 func HashOf(raw []byte) string {
-	sum := sha256.Sum256(raw)
-	return hex.EncodeToString(sum[:16])
+	sum := hash256(raw)
+	return hexAll(sum[:16])
 }
 
 // before is the fold order: stamp, device, number.

@@ -30,6 +30,7 @@ type Phone struct {
 
 // OpenPhone makes a phone from what its store kept: operations in any order, meta as last returned
 // (nil at first). Operations that cannot be read are passed over: the server hands them out again.
+// Keep Meta() before anything is written: it knows then which device number the phone has.
 func OpenPhone(site string, dev Device, role Role, kept []byte, ops [][]byte) (*Phone, error) {
 	if dev == 0 || dev > MaxDevice {
 		return nil, refuse(WhyDevice, "this phone has no device number on this site; pair it again")
@@ -38,8 +39,8 @@ func OpenPhone(site string, dev Device, role Role, kept []byte, ops [][]byte) (*
 	if err := p.kept.read(kept); err != nil {
 		return nil, err
 	}
-	was, acked := p.kept.Device, p.kept.Acked
-	if was != dev { // paired anew
+	if p.kept.Device != dev { // paired anew
+		p.kept.Was = append(p.kept.Was, formerDevice{p.kept.Device, p.kept.Acked})
 		p.kept.Device, p.kept.Acked, p.kept.Twin = dev, 0, false
 	}
 	if role != "" {
@@ -55,22 +56,22 @@ func OpenPhone(site string, dev Device, role Role, kept []byte, ops [][]byte) (*
 	}
 	p.settle()
 	p.damaged += len(p.waiting)
-	if was != dev {
-		p.adopt(was, acked)
+	for _, was := range p.kept.Was {
+		p.adopt(was)
 	}
 	return p, nil
 }
 
-// adopt takes over what this phone wrote under the number it had before and did not hand in. It is
+// adopt takes over what this phone wrote under a number it had before and did not hand in. It is
 // written anew when the server has said welcome under the new one.
-func (p *Phone) adopt(was Device, acked uint32) {
-	if p.Log.Op(OpID{was, acked + 1}) == nil {
+func (p *Phone) adopt(was formerDevice) {
+	if p.Log.Op(OpID{was.Device, was.Acked + 1}) == nil {
 		return
 	}
-	now := p.Dev
-	p.Dev = was
-	p.cutOut(OpID{was, acked + 1}, func(*Op) bool { return false }, "", "")
-	p.Dev, p.kept.Acked = now, 0
+	now, acked := p.Dev, p.kept.Acked
+	p.Dev = was.Device
+	p.cutOut(OpID{was.Device, was.Acked + 1}, func(*Op) bool { return false }, "", "")
+	p.Dev, p.kept.Acked = now, acked
 }
 
 // settle adds what was waiting for something else and can be added now.
@@ -137,7 +138,7 @@ func (p *Phone) Push() (frames []string) {
 // Unsent counts own operations the server has not said it stored.
 func (p *Phone) Unsent() int {
 	seq, _ := p.Log.Head(p.Dev)
-	return int(seq - min(p.kept.Acked, seq))
+	return int(seq-min(p.kept.Acked, seq)) + len(p.again)
 }
 
 // Acked says how far the server has stored the phone's own chain.
@@ -346,9 +347,10 @@ func (p *Phone) salvage() {
 	}
 	p.goal = nil
 	for _, o := range p.waiting {
-		p.kept.Dropped = append(p.kept.Dropped, o.Hash)
 		if o.ID.Device == p.Dev {
 			p.again = append(p.again, o)
+		} else {
+			p.kept.Dropped = append(p.kept.Dropped, o.Hash)
 		}
 	}
 	if len(p.waiting) > 0 {

@@ -27,12 +27,14 @@ func (p *Phone) cutOut(id OpID, refused func(*Op) bool, why, say string) {
 			keep = append(keep, o)
 			continue
 		}
+		if o.ID.Device == p.Dev && !refused(o) {
+			p.again = append(p.again, o)
+			continue
+		}
 		p.kept.Dropped = append(p.kept.Dropped, o.Hash)
-		if o.ID.Device == p.Dev && refused(o) {
+		if o.ID.Device == p.Dev {
 			p.kept.refused(o, why, say)
 			p.refused = o.ID
-		} else if o.ID.Device == p.Dev {
-			p.again = append(p.again, o)
 		}
 	}
 	p.Log = NewLog()
@@ -64,6 +66,7 @@ func (p *Phone) bornIn(ops []*Op) map[string]bool {
 // rewrite writes what is due to be written anew, in its order. Taking back what was
 // refused has become needless. Things it brought get another ID where a copy of this phone has used theirs.
 func (p *Phone) rewrite(r *Received) {
+	p.kept.Was = nil
 	if len(p.again) == 0 {
 		return
 	}
@@ -72,6 +75,7 @@ func (p *Phone) rewrite(r *Received) {
 	defer func() { p.refused = OpID{} }()
 	ids, now := p.freshIDs(), map[OpID]OpID{}
 	for _, o := range ops {
+		p.kept.Dropped = append(p.kept.Dropped, o.Hash) // not sooner: until here the store has nothing else
 		about := o.About
 		if to, moved := now[about]; moved {
 			about = to

@@ -87,30 +87,41 @@ type ClashValue struct {
 
 // Clashes returns what is waiting for a choice, by thing, ID and field.
 func (s *State) Clashes() []Clash {
-	var list []Clash
+	var list []*Clash
 	for key, t := range s.fold.things {
 		if key.kind != Head {
-			list = append(list, t.goneClash()...)
+			list = add(list, t.goneClash())
 			if !t.alive() {
 				continue
 			}
 		}
 		for i := range t.fields {
-			list = append(list, t.fieldClash(&t.fields[i])...)
+			list = add(list, t.fieldClash(&t.fields[i]))
 		}
 	}
-	slices.SortFunc(list, func(a, b Clash) int {
+	slices.SortFunc(list, func(a, b *Clash) int {
 		return cmp.Or(cmp.Compare(a.Thing, b.Thing), cmp.Compare(a.ID, b.ID), cmp.Compare(a.Field, b.Field))
 	})
-	return list
+	var out []Clash
+	for _, c := range list {
+		out = append(out, *c)
+	}
+	return out
+}
+
+func add(list []*Clash, c *Clash) []*Clash {
+	if c == nil {
+		return list
+	}
+	return append(list, c)
 }
 
 // fieldClash lists the values of one field that differ from the one that stands and from each other.
-func (t *thing) fieldClash(r *register) []Clash {
+func (t *thing) fieldClash(r *register) *Clash {
 	if len(r.writes) < 2 {
 		return nil
 	}
-	c := Clash{Thing: t.kind, ID: t.id, Field: r.name}
+	c := &Clash{Thing: t.kind, ID: t.id, Field: r.name}
 	for _, w := range slices.Backward(r.writes) {
 		value := field{value: w.value}.json()
 		same := func(v ClashValue) bool { return equal(v.Value, value) }
@@ -121,11 +132,11 @@ func (t *thing) fieldClash(r *register) []Clash {
 	if len(c.Values) < 2 {
 		return nil
 	}
-	return []Clash{c}
+	return c
 }
 
 // goneClash is a removal that stands against a change: the latest of each.
-func (t *thing) goneClash() []Clash {
+func (t *thing) goneClash() *Clash {
 	var removal, touch *write
 	for i := range t.touches {
 		if w := &t.touches[i]; w.gone {
@@ -137,8 +148,8 @@ func (t *thing) goneClash() []Clash {
 	if removal == nil || touch == nil {
 		return nil
 	}
-	return []Clash{{Thing: t.kind, ID: t.id, Field: "gone", Values: []ClashValue{
-		{touch.op.ID, json.RawMessage("false")}, {removal.op.ID, json.RawMessage("true")}}}}
+	return &Clash{Thing: t.kind, ID: t.id, Field: "gone", Values: []ClashValue{
+		{touch.op.ID, json.RawMessage("false")}, {removal.op.ID, json.RawMessage("true")}}}
 }
 
 // GoneThing is a removed thing that can be restored with Edit.Gone false.
@@ -154,14 +165,14 @@ func (s *State) Gone() []GoneThing {
 		GoneThing
 		op *Op
 	}
-	var list []removed
+	var list []*removed
 	for key, t := range s.fold.things {
 		if n := len(t.touches); key.kind != Head && n > 0 && !t.alive() {
 			op := t.touches[n-1].op
-			list = append(list, removed{GoneThing{t.kind, t.id, t.name(), op.ID}, op})
+			list = append(list, &removed{GoneThing{t.kind, t.id, t.name(), op.ID}, op})
 		}
 	}
-	slices.SortFunc(list, func(a, b removed) int {
+	slices.SortFunc(list, func(a, b *removed) int {
 		return cmp.Or(b.op.compare(a.op), cmp.Compare(a.Thing, b.Thing), cmp.Compare(a.ID, b.ID))
 	})
 	out := make([]GoneThing, len(list))

@@ -1,9 +1,7 @@
 package opsync
 
 import (
-	"cmp"
 	"encoding/json"
-	"slices"
 	"strconv"
 )
 
@@ -93,23 +91,23 @@ func appendSeen(b []byte, v Vector) []byte {
 			ids = append(ids, OpID{d, n})
 		}
 	}
-	slices.SortFunc(ids, func(a, b OpID) int { return cmp.Compare(a.Device, b.Device) })
+	sortByDevice(ids)
 	return appendIDs(append(b, `,"seen":`...), ids)
 }
 
 func appendNames(b []byte, names map[Device]string) []byte {
-	devices := make([]Device, 0, len(names))
+	devices := make([]OpID, 0, len(names))
 	for d := range names {
-		devices = append(devices, d)
+		devices = append(devices, OpID{Device: d})
 	}
-	slices.Sort(devices)
+	sortByDevice(devices)
 	b = append(b, `,"names":{`...)
-	for i, d := range devices {
+	for i, id := range devices {
 		if i > 0 {
 			b = append(b, ',')
 		}
-		b = append(appendString(b, strconv.Itoa(int(d))), ':')
-		b = appendString(b, names[d])
+		b = append(appendString(b, strconv.Itoa(int(id.Device))), ':')
+		b = appendString(b, names[id.Device])
 	}
 	return append(b, '}')
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"batterboard/sync"
+	"batterboard/sync/laws"
 )
 
 // Phone is one phone: the app while it runs, and its store, which survives it.
@@ -31,6 +32,7 @@ func (p *Phone) start() {
 		app, _ = opsync.OpenPhone("laundry", p.dev, p.role, p.meta, p.ops)
 	}
 	p.app = app
+	p.meta = app.Meta()
 }
 
 // crash stops the app without a word.
@@ -121,6 +123,19 @@ func (p *Phone) keep(ops [][]byte, meta []byte) {
 }
 
 func (p *Phone) clock() int64 { return p.world.now + p.off }
+
+// act lets the person at a phone do one thing.
+func (p *Phone) act() {
+	if p.app == nil {
+		p.start()
+	}
+	if why := p.app.ReadOnly(); why != "" && (why != opsync.WhyRole || !p.world.hit(ViewerWrites)) {
+		return
+	}
+	p.write(func() ([]byte, error) {
+		return laws.Act(p.world.rng, p.app.Log, p.dev, p.clock(), p.world.label())
+	})
+}
 
 // write is one act of the person, all the way: written, kept, then sent.
 func (p *Phone) write(do func() ([]byte, error)) {
