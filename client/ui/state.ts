@@ -14,6 +14,7 @@ export const recalled = signal(false);
 export const said = signal<{ text: string; undo?: boolean } | undefined>(undefined);
 export const refused = signal("");
 export const busy = signal(0);
+let sayAgain = false;
 
 export const online = computed(() => status.value.link === "on");
 export const locked = computed(() => !!head.value?.readOnly || head.value?.role === "viewer");
@@ -121,7 +122,16 @@ export async function act(req: Intent): Promise<boolean> {
   return true;
 }
 
+/** carry keeps the line for the screen one goes to next. */
+export const carry = () => { sayAgain = !!said.value; };
+
 export const undo = () => act({ do: "undo" });
+
+effect(() => {
+  void route.value; // what was said belongs to the screen it was said on
+  if (sayAgain) sayAgain = false;
+  else said.value = undefined;
+});
 
 effect(() => {
   // A line about what was done goes by itself; a refusal stays until it was read.

@@ -16,12 +16,12 @@ export async function findWays(change: Change) {
   question.value = change;
   shownWays.value = found.value = undefined;
   const began = performance.now();
-  let view = (await ask({ do: "ways", change }))?.ways;
+  let view = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
   if (mine !== turn || !view) return;
   shownWays.value = view;
   performance.measure("bb.ways.first", { start: began });
   while (view?.more && mine === turn) {
-    view = (await ask({ do: "more", token: view.token }))?.ways;
+    view = (await ask({ do: "more", token: view.token, screen: "ways" }))?.ways;
     if (view && mine === turn) grow(view);
   }
   performance.measure("bb.ways.last", { start: began });

@@ -41,8 +41,8 @@ function Days({ crew }: { crew: CantCrew }) {
       <Title goBack={["cant"]} line={crew.next}>{w.days(crew.name)}</Title>
       <div class="days">
         {crew.days.slice(0, 8).map((d) => (
-          <button key={d.day} type="button" class="day" aria-pressed={picked.includes(d.day)} aria-label={d.long} onClick={() => flip(d.day)}>
-            <b>{d.short}</b>
+          <button key={d.day} type="button" class="day" aria-pressed={picked.includes(d.day)} aria-label={`${d.short}${crew.booked.includes(d.day) ? ` ${w.booked}` : ""}, ${d.long}`} onClick={() => flip(d.day)}>
+            <b>{d.short}</b>{" "}
             {crew.booked.includes(d.day) && <span>{w.booked}</span>}
           </button>
         ))}

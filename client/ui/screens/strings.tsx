@@ -8,12 +8,13 @@ import { t } from "../words";
 import { Btn } from "../parts/kit";
 import { Board, Paint } from "../strings/draw";
 import { layout, type Layout } from "../strings/layout";
-import { CLOSE, FAR, halfDayAt, minuteAt, yOf } from "../strings/rows";
+import { halfDayAt, minuteAt, SCALES, yOf, type Scale } from "../strings/rows";
+import { fit } from "../strings/fit";
 import { useDrag } from "../strings/drag";
 import { Week } from "../strings/week";
 
 const DAYS_WIDTH = 64;
-const LINE = 16.5; // px of one line on a block
+const MIDDLE = 1; // the scale one begins with
 
 export function Strings() {
   const v = views.value.strings?.strings;
@@ -36,7 +37,9 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
   const box = useRef<HTMLDivElement>(null);
   const field = useRef<HTMLDivElement>(null);
   const [room, setRoom] = useState(326);
-  const [far, setFar] = useState(false);
+  const [near, setNear] = useState(MIDDLE);
+  const scale = SCALES[near]!;
+  const far = !scale.words;
   const aim = useRef<{ at: number; col: number } | undefined>(undefined); // where a tap on the whole job wants to be
   const w = t().strings;
   useLayoutEffect(() => {
@@ -45,19 +48,25 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
     see.observe(el);
     return () => see.disconnect();
   }, []);
-  const l = useMemo(() => layout(v, now, room, far ? FAR : CLOSE, { nothing: w.nothingOn, nobody: w.nobody, deliveries: w.deliveries }), [v, now, room, far]);
+  const l = useMemo(() => layout(v, now, room, scale, { nothing: w.nothingOn, nobody: w.nobody, deliveries: w.deliveries }), [v, now, room, near]);
   const toToday = () => box.current?.scrollTo({ top: Math.max(0, todayTop(l)), behavior: "instant" as ScrollBehavior });
   useLayoutEffect(() => {
     const to = aim.current;
     aim.current = undefined;
     if (to) box.current?.scrollTo(to.col * l.colWidth - room / 2, yOf(l.rows, to.at) - 120);
     else toToday();
-  }, [far]);
+  }, [near]);
+  /** zoom keeps what lies in the middle of the window in the middle. */
+  const zoom = (by: number) => {
+    const el = box.current!;
+    aim.current = { at: minuteAt(l.rows, el.scrollTop + 120), col: (el.scrollLeft + room / 2) / l.colWidth };
+    setNear(near + by);
+  };
   const closer = (e: MouseEvent) => {
     if (!far) return;
     const at = field.current!.getBoundingClientRect();
     aim.current = { at: minuteAt(l.rows, e.clientY - at.top), col: (e.clientX - at.left) / l.colWidth };
-    setFar(false);
+    setNear(MIDDLE);
   };
 
   const put = (id: string, dy: number) => {
@@ -69,14 +78,14 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
 
   return (
     <>
-      <div ref={box} class={far ? "strings far" : "strings"} role="region" aria-label={w.region} tabIndex={0}>
+      <div ref={box} class={far ? "strings far" : near > MIDDLE ? "strings near" : "strings"} role="region" aria-label={w.region} tabIndex={0}>
         <div class="sheet" style={{ width: `${DAYS_WIDTH + l.width}px` }}>
-          <div class="top"><div class="corner" /><Board l={l} /></div>
+          <div class="top"><div class="corner" /><Board l={l} onEnd={far} /></div>
           <div class="under">
             <Days l={l} />
             <div ref={field} class="cloth" onClick={closer} style={{ width: `${l.width}px`, height: `${l.height}px` }}>
               <Paint l={l} lifted={drag?.id} />
-              <Keys l={l} />
+              <Keys l={l} scale={scale} />
               {drag && <Ghost l={l} id={drag.id} dy={drag.dy} />}
             </div>
           </div>
@@ -84,14 +93,15 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
       </div>
       <div class="tools">
         <Btn onPress={toToday}>{w.toToday}</Btn>
-        <Btn onPress={() => setFar(!far)}>{far ? w.closer : w.wider}</Btn>
+        <Btn label={w.wider} off={near === 0} onPress={() => zoom(-1)}>−</Btn>
+        <Btn label={w.closer} off={near === SCALES.length - 1} onPress={() => zoom(1)}>+</Btn>
         <Legend />
       </div>
     </>
   );
 }
 
-const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? 0) - 8;
+const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? 0) - 22;
 
 const Days = ({ l }: { l: Layout }) => (
   <div class="daycol" style={{ height: `${l.height}px` }} aria-hidden="true">
@@ -106,30 +116,41 @@ const Days = ({ l }: { l: Layout }) => (
 );
 
 /** Keys are what a finger, a keyboard or a screen reader meets: one button for each thing drawn. */
-function Keys({ l }: { l: Layout }) {
+function Keys({ l, scale }: { l: Layout; scale: Scale }) {
+  const hit = (y: number, h: number) => ({ top: `${y - Math.max(0, scale.hit - h) / 2}px`, height: `${Math.max(h, scale.hit)}px` });
   return (
     <>
       {l.bars.map((b) => (
         <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id}
-          style={{ left: `${b.labX}px`, top: `${b.y - 8}px`, width: `${b.labW}px`, height: `${l.bar + 16}px` }}>
+          style={{ left: `${b.labX}px`, width: `${b.labW}px`, ...hit(b.y, l.bar) }}>
           <span class="lab">{b.bar.label}</span>
         </a>
       ))}
       {l.boxes.map((b) => (
-        <button key={b.block.id} type="button" class="key block" data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
-          style={{ left: `${b.x}px`, top: `${b.y}px`, width: `${b.w}px`, height: `${b.h}px` }}
+        <button key={b.block.id} type="button" class={b.h > 70 ? "key block tall" : "key block"} data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
+          style={{ left: `${b.x}px`, width: `${b.w}px`, ...hit(b.y, b.h) }}
           onClick={() => go("block", b.block.id)} onKeyDown={(e) => void step(e, b.block.id)}>
-          <span class="lab" style={{ webkitLineClamp: String(Math.max(1, Math.floor((b.h - 9) / LINE))) }}>{b.block.name}</span>
+          {scale.words && <Words name={b.block.name} w={b.w} h={b.h} />}
         </button>
       ))}
       {l.goods.map((g) => (
         <a key={g.goods.id} class={`key goods ${g.goods.state}`} href={path("thing", "order", g.goods.id)} aria-label={g.goods.label}
-          style={{ left: `${g.x}px`, top: `${g.y}px`, width: `${g.w}px`, height: "48px" }}>
-          <span class="lab">{g.goods.name}</span>
+          style={{ left: `${g.x}px`, width: `${g.w}px`, ...hit(g.y, g.h) }}>
+          {scale.words && <Words name={g.goods.name} w={g.w} h={g.h} />}
         </a>
       ))}
       <span id="move-hint" hidden>{t().strings.moveHint}</span>
     </>
+  );
+}
+
+/** Words stand on the block itself, also where the key around it is larger than what is drawn. */
+function Words({ name, w, h }: { name: string; w: number; h: number }) {
+  const f = fit(name, w - 8, h - 5);
+  return (
+    <span class="lab" style={{ fontSize: `${f.size}px`, transform: f.squeeze < 1 ? `scaleX(${f.squeeze})` : "" }}>
+      {f.lines.map((line) => <span key={line}>{line}</span>)}
+    </span>
   );
 }
 

@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import type { Clash, ThingView } from "../view";
-import { act, head, said, views } from "../state";
+import { act, carry, head, said, views } from "../state";
 import { back, path, route } from "../route";
 import { forms } from "../forms";
 import { InputOf } from "../parts/inputs";
@@ -42,11 +42,12 @@ function Editor({ v }: { v: ThingView }) {
     if (missing) return setBad(w.invalid(t().field[missing.word] as string));
     if (!Object.keys(draft).length) return back("setup");
     const done = await act(isNew ? { do: "add", kind: v.kind, fields: draft } : { do: "edit", kind: v.kind, id: v.id, fields: draft });
-    if (done) back("setup");
+    if (done) { carry(); back("setup"); }
   };
   const remove = async () => {
     if (await act({ do: "remove", kind: v.kind, id: v.id, screen: "setup", for: undefined })) {
       said.value = { text: w.removed, undo: true };
+      carry();
       back("setup");
     }
   };

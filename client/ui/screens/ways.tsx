@@ -1,5 +1,5 @@
 import type { WayCard, WayRow } from "../view";
-import { act } from "../state";
+import { act, carry } from "../state";
 import { swap } from "../route";
 import { t } from "../words";
 import { closeWays, found, question, showFound, shownWays } from "../ways";
@@ -25,8 +25,10 @@ export function Ways() {
 function Card({ card, token }: { card: WayCard; token: string }) {
   const w = t().ways;
   const take = async () => {
-    if (await act({ do: "take", token, key: card.key, screen: "today", for: undefined })) { closeWays(); swap("today"); }
+    if (await act({ do: "take", token, key: card.key, screen: "today", for: undefined })) { closeWays(); carry(); swap("today"); }
   };
+  const calls = card.rows.filter((r) => r.call);
+  const rest = card.rows.filter((r) => !r.call);
   return (
     <article class={card.best ? "card way best" : "card way"} data-way={card.key}>
       <h2 class="name">{card.name}</h2>
@@ -36,8 +38,13 @@ function Card({ card, token }: { card: WayCard; token: string }) {
         {card.extra && <Tag>{card.extra}</Tag>}
         {card.cost && <Tag>{card.cost}</Tag>}
       </p>
-      <ul class="moves">{card.rows.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
-      {card.quiet > 0 && <p class="soft">{w.quiet(card.quiet)}</p>}
+      <ul class="moves">{calls.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
+      {rest.length > 0 && (
+        <details>
+          <summary>{w.quiet(rest.length)}</summary>
+          <ul class="moves">{rest.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
+        </details>
+      )}
       {card.proof && <p class="soft">{card.proof}</p>}
       <Btn kind={card.best ? "main" : "plain"} changes label={w.takeNamed(card.name)} onPress={() => void take()}>{w.take}</Btn>
     </article>

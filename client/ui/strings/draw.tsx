@@ -12,7 +12,7 @@ export function Paint({ l, lifted }: { l: Layout; lifted?: string }) {
       <path class="taut" d={l.chain} />
       {l.bars.map((b) => <rect key={b.bar.id} class={`barline ${b.bar.state}`} x={b.x} width={b.w} y={b.signed ? b.y + l.bar / 2 - 2 : b.y} height={b.signed ? 4 : l.bar} />)}
       {l.boxes.map((b) => <BoxPaint key={b.block.id} b={b} l={l} faint={lifted === b.block.id} />)}
-      {l.goods.map((g) => <path key={g.goods.id} class={`parcel ${g.goods.state}`} d={`M${g.x} ${g.y}h${g.w}v40h${-g.w}zM${g.x} ${g.y + 9}h${g.w}`} />)}
+      {l.goods.map((g) => <path key={g.goods.id} class={`parcel ${g.goods.state}`} d={`M${g.x} ${g.y}h${g.w}v${g.h}h${-g.w}zM${g.x} ${g.y + 5}h${g.w}`} />)}
       {l.nowY !== undefined && <><rect class="gone" x="0" y="0" width={l.width} height={l.nowY} /><path class="now" d={`M0 ${l.nowY}H${l.width}`} /></>}
     </svg>
   );
@@ -36,14 +36,20 @@ function BoxPaint({ b, l, faint }: { b: Layout["boxes"][number]; l: Layout; fain
   );
 }
 
-/** Board is the wood the strings hang from, with the crews' names over their nails. */
-export function Board({ l }: { l: Layout }) {
+/** Board is the wood the strings hang from. Names stand by turns high and low over their nails, so that
+ * each has twice the width of its string; seen from far they stand on end. */
+export function Board({ l, onEnd }: { l: Layout; onEnd: boolean }) {
+  const narrow = l.colWidth < 76;
   return (
-    <div class="board" style={{ width: `${l.width}px` }}>
-      {l.cols.map((c) => <span key={c.id} class="crew" style={{ width: `${l.colWidth}px` }}>{c.name}</span>)}
+    <div class={onEnd ? "board on-end" : narrow ? "board turns" : "board"} style={{ width: `${l.width}px` }}>
+      {l.cols.map((c, i) => (
+        <span key={c.id} class="crew" style={{ left: `${c.x}px`, width: `${l.colWidth}px` }}>
+          <span class={i % 2 ? "low" : "high"}>{c.name}</span>
+        </span>
+      ))}
       <svg class="plank" width={l.width} height="20" aria-hidden="true" focusable="false">
         <rect class="wood" x="1" y="2" width={l.width - 2} height="13" />
-        {l.cols.map((c) => <circle key={c.id} class="nail" cx={c.x + l.colWidth / 2} cy="8.5" r="4" />)}
+        {l.cols.map((c) => <circle key={c.id} class="nail" cx={c.x + l.colWidth / 2} cy="8.5" r={onEnd ? 3 : 4} />)}
       </svg>
     </div>
   );

@@ -11,7 +11,7 @@ export interface Col { id: string; name: string; trade: string; x: number }
 export interface Box { block: Block; col: number; also: number[]; x: number; w: number; y: number; h: number }
 /** BarAt has its words where no block hides them: from labX, labW wide. */
 export interface BarAt { bar: Bar; x: number; w: number; y: number; signed: boolean; labX: number; labW: number }
-export interface GoodsAt { goods: Goods; x: number; w: number; y: number }
+export interface GoodsAt { goods: Goods; x: number; w: number; y: number; h: number }
 export interface Piece { d: string; taut: boolean }
 
 export interface Layout {
@@ -19,22 +19,21 @@ export interface Layout {
   width: number; height: number; colWidth: number; bar: number; nowY?: number;
 }
 
-const SIGNED_ROOM = 24;
-const GOODS_HEIGHT = 48;
+const SIGNED_ROOM = 20;
 const GAP = 4; // between a block and its string's neighbours
 
 interface Words { nothing: string; nobody: string; deliveries: string }
 
 export function layout(v: StringsView, now: string, room: number, scale: Scale, words: Words): Layout {
   const cols = colsOf(v, words);
-  const colWidth = Math.max(scale.col, Math.min(132, Math.floor(room / Math.max(1, cols.length))));
+  const colWidth = Math.max(scale.col, Math.min(scale.words ? 132 : 60, Math.floor(room / Math.max(1, cols.length))));
   cols.forEach((c, i) => { c.x = i * colWidth; });
   const rows = rowsOf(v, spansOf(v, scale), scale, words);
   const index = new Map(cols.map((c, i) => [c.id, i]));
   const boxes = boxesOf(v.blocks, index, rows, colWidth, scale);
   const bars = barsOf(v.bars, index, rows, colWidth, scale);
   for (const b of bars) placeWords(b, boxes, colWidth, cols.length * colWidth, scale.bar);
-  const goods = goodsOf(v.goods, index, rows, colWidth);
+  const goods = goodsOf(v.goods, index, rows, colWidth, scale);
   const last = rows.at(-1);
   const height = (last ? last.top + last.height : 0) + 24;
   const nowY = rows.length && minutes(now) >= rows[0]!.from ? yOf(rows, minutes(now)) : undefined;
@@ -54,9 +53,9 @@ function colsOf(v: StringsView, words: Words): Col[] {
 
 function spansOf(v: StringsView, scale: Scale): Span[] {
   return [
-    ...v.blocks.map((b) => spanOf(b.crew, b.start, b.finish, scale.thumb)),
+    ...v.blocks.map((b) => spanOf(b.crew, b.start, b.finish, scale.least + 2)),
     ...v.bars.map((b) => spanOf("#bars", b.at, b.to, b.state === "signed" ? SIGNED_ROOM : scale.barRoom)),
-    ...v.goods.map((g) => spanOf("#goods", g.at, later(g.at), GOODS_HEIGHT)),
+    ...v.goods.map((g) => spanOf("#goods", g.at, later(g.at), scale.least + 2)),
   ];
 }
 
@@ -65,15 +64,25 @@ const later = (at: string) => new Date(Date.parse(`${at}:00Z`) + 7_200_000).toIS
 
 function boxesOf(blocks: Block[], index: Map<string, number>, rows: Row[], colWidth: number, scale: Scale): Box[] {
   const boxes: Box[] = [];
+  const gap = colWidth > 60 ? GAP : 3;
   for (const block of [...blocks].sort((a, b) => (a.start < b.start ? -1 : 1))) {
     const col = index.get(block.crew) ?? index.get(NOBODY) ?? 0;
     const y = yOf(rows, minutes(block.start));
-    const h = Math.max(scale.thumb - 6, yOf(rows, minutes(block.finish)) - y - 4);
+    const h = Math.max(scale.least, yOf(rows, minutes(block.finish)) - y - 3);
     const also = (block.with ?? []).map((id) => index.get(id)).filter((i): i is number => i !== undefined);
-    boxes.push({ block, col, also, x: col * colWidth + GAP, w: colWidth - 2 * GAP, y: y + 2, h });
+    boxes.push({ block, col, also, x: col * colWidth + gap, w: colWidth - 2 * gap, y: y + 1, h });
   }
+  keepApart(boxes);
   share(boxes);
   return boxes;
+}
+
+/** keepApart takes back the height a short block was given where the next on its string needs it. */
+function keepApart(boxes: Box[]) {
+  for (const b of boxes) {
+    const next = boxes.find((o) => o.col === b.col && o.y > b.y + 4 && o.y < b.y + b.h && o.block.start >= b.block.finish);
+    if (next) b.h = Math.max(8, next.y - b.y - 2);
+  }
 }
 
 /** share puts work that a crew does at the same time side by side on its string. */
@@ -104,30 +113,32 @@ function barsOf(bars: Bar[], index: Map<string, number>, rows: Row[], colWidth: 
 
 const LETTER = 8.6; // px, a generous mean of the label's letters
 
-/** placeWords finds the longest run of strings, begun on the bar, where nothing covers its words. */
+/** placeWords finds the longest run of strings beside each other, touching the bar, where nothing covers its words. */
 function placeWords(b: BarAt, boxes: Box[], colWidth: number, width: number, bar: number) {
   const covered = (x: number) => boxes.some((o) => o.x < x + colWidth && o.x + o.w > x && o.y < b.y + bar && o.y + o.h > b.y);
   const want = b.bar.label.length * LETTER + 24;
   let best = { x: b.x, w: 0 };
   for (let x = b.x; x < b.x + b.w; x += colWidth) {
     if (covered(x)) continue;
-    let end = x;
-    while (end < width && !covered(end)) end += colWidth;
-    if (end - x > best.w && best.w < want) best = { x, w: end - x };
-    x = end;
+    let [from, to] = [x, x + colWidth];
+    while (to < width && !covered(to)) to += colWidth;
+    while (from > 0 && to - from < want && !covered(from - colWidth)) from -= colWidth;
+    if (to - from > best.w && best.w < want) best = { x: from, w: to - from };
   }
   b.labX = best.x;
   b.labW = best.w || b.w;
 }
 
-function goodsOf(goods: Goods[], index: Map<string, number>, rows: Row[], colWidth: number): GoodsAt[] {
-  const x = (index.get(DELIVERIES) ?? 0) * colWidth + GAP;
+function goodsOf(goods: Goods[], index: Map<string, number>, rows: Row[], colWidth: number, scale: Scale): GoodsAt[] {
+  const gap = colWidth > 60 ? GAP : 3;
+  const x = (index.get(DELIVERIES) ?? 0) * colWidth + gap;
+  const h = scale.least;
   const placed: GoodsAt[] = [];
   for (const g of [...goods].sort((a, b) => (a.at < b.at ? -1 : 1))) {
     let y = yOf(rows, minutes(g.at)) + 2;
     const above = placed.at(-1);
-    if (above && y < above.y + GOODS_HEIGHT) y = above.y + GOODS_HEIGHT;
-    placed.push({ goods: g, x, w: colWidth - 2 * GAP, y });
+    if (above && y < above.y + h + 2) y = above.y + h + 2;
+    placed.push({ goods: g, x, w: colWidth - 2 * gap, y, h });
   }
   return placed;
 }
@@ -169,7 +180,7 @@ function chainOf(pairs: [string, string][], boxes: Box[], goods: GoodsAt[]): str
   const next = new Map(pairs);
   const at = new Map<string, { x: number; top: number; bottom: number }>();
   for (const b of boxes) at.set(b.block.id, { x: b.x + b.w / 2, top: b.y, bottom: b.y + b.h });
-  for (const g of goods) at.set(g.goods.id, { x: g.x + g.w / 2, top: g.y, bottom: g.y + GOODS_HEIGHT - 8 });
+  for (const g of goods) at.set(g.goods.id, { x: g.x + g.w / 2, top: g.y, bottom: g.y + g.h });
   let d = "";
   for (const [from] of pairs) {
     const a = at.get(from);

@@ -22,14 +22,29 @@ export interface Row {
   marks: [number, number][];
 }
 
-export interface Scale { day: number; fold: number; thumb: number; col: number; bar: number; barRoom: number }
-export const CLOSE: Scale = { day: 96, fold: 32, thumb: 48, col: 84, bar: 32, barRoom: 48 };
+/** Scale is how close one looks; all in px. */
+export interface Scale {
+  day: number; // a full working day
+  fold: number; // a folded one
+  least: number; // the least height a block is drawn with
+  hit: number; // the least height of what a thumb meets
+  col: number; // the least width of a string's column
+  bar: number;
+  barRoom: number;
+  words: boolean; // names stand on the blocks
+}
 /** FAR shows the whole job at a glance. It is for looking: a tap anywhere comes closer. */
-export const FAR: Scale = { day: 36, fold: 20, thumb: 28, col: 50, bar: 20, barRoom: 26 };
+export const FAR: Scale = { day: 26, fold: 16, least: 10, hit: 0, col: 24, bar: 12, barRoom: 15, words: false };
+export const MID: Scale = { day: 60, fold: 24, least: 26, hit: 44, col: 54, bar: 22, barRoom: 26, words: true };
+export const CLOSE: Scale = { day: 96, fold: 32, least: 44, hit: 48, col: 84, bar: 32, barRoom: 48, words: true };
+export const SCALES = [FAR, MID, CLOSE];
 
 const USUAL_DAY = 8.5 * 60;
 const FULL_DAY = 24 * 60;
-const IDLE = 10; // px at most for hours in which nobody is at work, such as before the owner's evening
+const IDLE = 0.08; // of a day's height at most for hours in which nobody is at work
+const EVENING = 17 * 60; // from here on, and before MORNING, an hour is drawn lower: it is the owner's own
+const MORNING = 7 * 60;
+const LOWER = 0.4;
 
 export function rowsOf(v: StringsView, spans: Span[], scale: Scale, words: { nothing: string }): Row[] {
   const rows: Row[] = [];
@@ -60,7 +75,7 @@ const foldNote = (day: StringDay, nothing: string) => day.shut || nothing;
 const isWeekend = (day: StringDay) => weekday(day.day) >= 5;
 
 function foldedRow(day: StringDay, start: number, scale: Scale, nothing: string): Row {
-  const height = isWeekend(day) ? 10 : scale.fold;
+  const height = isWeekend(day) ? scale.fold / 3 : scale.fold;
   return {
     key: day.day, label: isWeekend(day) ? "" : day.short, note: foldNote(day, nothing), from: start, to: start + FULL_DAY, top: 0, height,
     week: day.week, today: day.today, past: day.past, folded: true, marks: [[start, 0], [start + FULL_DAY, height]],
@@ -86,8 +101,9 @@ function marksOf(open: number, close: number, inside: Span[], scale: Scale): [nu
   const cut = (m: number) => Math.min(close, Math.max(open, m));
   const at = [...new Set([open, close, ...inside.flatMap((s) => [cut(s.from), cut(s.to)])])].sort((a, b) => a - b);
   const gaps = at.slice(1).map((m, i) => {
-    const even = ((m - at[i]!) / USUAL_DAY) * scale.day;
-    return inside.some((s) => s.from < m && s.to > at[i]!) ? even : Math.min(even, IDLE);
+    const clock = (at[i]! % FULL_DAY + FULL_DAY) % FULL_DAY;
+    const even = ((m - at[i]!) / USUAL_DAY) * scale.day * (clock >= EVENING || clock < MORNING ? LOWER : 1);
+    return inside.some((s) => s.from < m && s.to > at[i]!) ? even : Math.min(even, IDLE * scale.day);
   });
   for (const [from, to, room] of needs(inside, open, close)) {
     const [i, j] = [at.indexOf(from), at.indexOf(to)];

@@ -114,7 +114,7 @@ export const en = {
     moveHint: "Arrow keys up and down move it by half a day.",
     drop: (when: string) => `to ${when}`,
     empty: "Nothing is planned yet.",
-    closer: "Closer", wider: "Whole job",
+    closer: "Closer", wider: "From further away",
   },
   block: {
     why: "Why then",
@@ -294,7 +294,7 @@ export const en = {
   },
   look: {
     title: "Look and language",
-    theme: "Light",
+    theme: "Colours",
     themes: { light: "Light", night: "Night", sun: "Full sun" } as Record<string, string>,
     language: "Language",
     languages: { en: "English", es: "Español" } as Record<string, string>,

@@ -115,7 +115,7 @@ export const es: Words = {
     moveHint: "Las flechas arriba y abajo lo mueven medio día.",
     drop: (when) => `a ${when}`,
     empty: "Aún no hay nada planeado.",
-    closer: "Más cerca", wider: "Toda la obra",
+    closer: "Más cerca", wider: "Desde más lejos",
   },
   block: {
     why: "Por qué entonces",
@@ -295,7 +295,7 @@ export const es: Words = {
   },
   look: {
     title: "Aspecto e idioma",
-    theme: "Luz",
+    theme: "Colores",
     themes: { light: "Claro", night: "Noche", sun: "Pleno sol" },
     language: "Idioma",
     languages: { en: "English", es: "Español" },
