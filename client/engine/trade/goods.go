@@ -21,17 +21,27 @@ type Figure struct {
 //go:embed goods.json
 var goodsFile []byte
 
-var goods = sync.OnceValue(func() map[string]Figure {
+// Read on first use, and not even part of a program that never asks: it is the phone's to carry.
+var (
+	goodsOnce sync.Once
+	goodsRead map[string]Figure
+)
+
+func goods() map[string]Figure {
+	goodsOnce.Do(readGoods)
+	return goodsRead
+}
+
+func readGoods() {
 	var list []Figure
 	if err := json.Unmarshal(goodsFile, &list); err != nil {
 		panic("this cannot be: goods.json is part of the program: " + err.Error())
 	}
-	byID := map[string]Figure{}
+	goodsRead = map[string]Figure{}
 	for _, f := range list {
-		byID[f.ID] = f
+		goodsRead[f.ID] = f
 	}
-	return byID
-})
+}
 
 // FigureOf finds a figure by its ID.
 func FigureOf(id string) (Figure, bool) { f, ok := goods()[id]; return f, ok }

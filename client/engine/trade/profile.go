@@ -39,13 +39,22 @@ type HoldSet struct {
 //go:embed profiles.json
 var profilesFile []byte
 
-var profiles = sync.OnceValue(func() []Profile {
-	var list []Profile
-	if err := json.Unmarshal(profilesFile, &list); err != nil {
+// Read on first use, and not even part of a program that never asks: it is the phone's to carry.
+var (
+	profilesOnce sync.Once
+	profilesRead []Profile
+)
+
+func profiles() []Profile {
+	profilesOnce.Do(readProfiles)
+	return profilesRead
+}
+
+func readProfiles() {
+	if err := json.Unmarshal(profilesFile, &profilesRead); err != nil {
 		panic("this cannot be: profiles.json is part of the program: " + err.Error())
 	}
-	return list
-})
+}
 
 // Profiles returns all of them. The caller must not change the slice.
 func Profiles() []Profile { return profiles() }

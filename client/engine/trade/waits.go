@@ -46,13 +46,22 @@ type waitsData struct {
 //go:embed waits.json
 var waitsFile []byte
 
-var waits = sync.OnceValue(func() waitsData {
-	var w waitsData
-	if err := json.Unmarshal(waitsFile, &w); err != nil {
+// Read on first use, and not even part of a program that never asks: it is the phone's to carry.
+var (
+	waitsOnce sync.Once
+	waitsRead waitsData
+)
+
+func waits() *waitsData {
+	waitsOnce.Do(readWaits)
+	return &waitsRead
+}
+
+func readWaits() {
+	if err := json.Unmarshal(waitsFile, &waitsRead); err != nil {
 		panic("this cannot be: waits.json is part of the program: " + err.Error())
 	}
-	return w
-})
+}
 
 // Waits returns the table. The caller must not change the slice.
 func Waits() []Wait { return waits().Waits }
@@ -81,7 +90,7 @@ const thick = 4
 // most. Readings outside 32-100 F and 0-98 % are taken as the nearest of them; colder, nothing dries and
 // the work has to wait for heat anyway. From memory: the label and a finger on the wall decide.
 func CoatDries(a Air, sixtyFourths int32) Span {
-	c := waits().Compound
+	c := &waits().Compound
 	if sixtyFourths <= 0 {
 		sixtyFourths = thick
 	}
