@@ -13,7 +13,7 @@ import { fit } from "../strings/fit";
 import { useDrag } from "../strings/drag";
 import { Week } from "../strings/week";
 
-const DAYS_WIDTH = 64;
+const DAYS_WIDTH = 66;
 const MIDDLE = 1; // the scale one begins with
 
 export function Strings() {
@@ -36,7 +36,7 @@ export function Strings() {
 function Picture({ v, now }: { v: StringsView; now: string }) {
   const box = useRef<HTMLDivElement>(null);
   const field = useRef<HTMLDivElement>(null);
-  const [room, setRoom] = useState(326);
+  const [room, setRoom] = useState(324);
   const [near, setNear] = useState(MIDDLE);
   const scale = SCALES[near]!;
   const far = !scale.words;
@@ -123,7 +123,7 @@ function Keys({ l, scale }: { l: Layout; scale: Scale }) {
       {l.bars.map((b) => (
         <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id}
           style={{ left: `${b.labX}px`, width: `${b.labW}px`, ...hit(b.y, l.bar) }}>
-          <span class="lab">{b.bar.label}</span>
+          <span class={b.labX < b.x && !b.signed ? "lab out" : "lab"}>{b.bar.label}</span>
         </a>
       ))}
       {l.boxes.map((b) => (
