@@ -218,6 +218,24 @@ func TestAnInvitationIsForOnePhoneAndTenMinutes(t *testing.T) {
 	}
 }
 
+// Two phones with the same token, one made from the other's backup, would write over each other's
+// numbers. One of them pairs anew and is a device of its own.
+func TestACopiedPhonePairsAnew(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	id := anna.must("GET", "/api/me", nil)["device"]
+	code := func() any {
+		return anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "owner"})["code"]
+	}
+	if got := anna.must("POST", "/api/pair", map[string]any{"code": code()}); got["num"] != 1.0 || got["device"] != id {
+		t.Errorf("paired again: %v", got)
+	}
+	got := anna.must("POST", "/api/pair", map[string]any{"code": code(), "anew": true, "name": "Anna's old phone"})
+	if got["num"] != 2.0 || got["device"] == id {
+		t.Errorf("paired anew: %v", got)
+	}
+}
+
 func TestASecondHandInvitesNoOwner(t *testing.T) {
 	w := newWorld(t)
 	anna, site := w.owner("Anna")

@@ -56,7 +56,10 @@ func (s *server) setCookie(w http.ResponseWriter, q *http.Request, token string)
 
 // pair turns a one-time code into a seat.
 func (s *server) pair(w http.ResponseWriter, q *http.Request) error {
-	var in struct{ Code, Name string }
+	var in struct {
+		Code, Name string
+		Anew       bool // as a new device, whatever the cookie says: another phone has a copy of it
+	}
 	if err := readJSON(q, &in); err != nil {
 		return err
 	}
@@ -65,6 +68,9 @@ func (s *server) pair(w http.ResponseWriter, q *http.Request) error {
 		return errTries
 	}
 	id, _, _ := s.caller(q)
+	if in.Anew {
+		id = ""
+	}
 	p, err := s.store.useCode(typed(in.Code), newcomer{id, in.Name}, s.now())
 	if errors.Is(err, errCode) {
 		s.wrong.spend(from)
@@ -167,84 +173,6 @@ func (s *server) account(id string) (account, error) {
 		a.Sites = append(a.Sites, siteLine{x.Site, name, x.Num, x.Role})
 	}
 	return a, nil
-}
-
-// invite mints a one-time code for a second phone.
-func (s *server) invite(w http.ResponseWriter, q *http.Request) error {
-	var in struct {
-		Site string
-		Role opsync.Role
-	}
-	if err := readJSON(q, &in); err != nil {
-		return err
-	}
-	x, err := s.seated(q, in.Site)
-	if err != nil {
-		return err
-	}
-	if !mayInvite(x.Role, in.Role) {
-		return errRole
-	}
-	code, until := newCode(inviteLetters), s.now().Add(inviteLife)
-	if err := s.store.addCode(code, codeRecord{Site: in.Site, Role: in.Role, Until: until.Unix()}, s.now()); err != nil {
-		return err
-	}
-	slog.Info("invited", "site", in.Site, "device", x.Device, "role", in.Role)
-	writeJSON(w, http.StatusOK, map[string]any{
-		"code": spaced(code), "url": s.base(q) + "/#/pair/" + code, "until": until.UnixMilli(), "role": in.Role,
-	})
-	return nil
-}
-
-// deviceLine is one phone in the list of those on a site.
-type deviceLine struct {
-	Device string      `json:"device"`
-	Num    uint32      `json:"num"`
-	Name   string      `json:"name"`
-	Role   opsync.Role `json:"role"`
-	Gone   bool        `json:"gone,omitempty"`
-	You    bool        `json:"you,omitempty"`
-}
-
-func (s *server) devices(w http.ResponseWriter, q *http.Request) error {
-	x, err := s.seated(q, q.URL.Query().Get("site"))
-	if err != nil {
-		return err
-	}
-	seats, err := s.store.seats(x.Site)
-	if err != nil {
-		return err
-	}
-	list := []deviceLine{}
-	for _, o := range seats {
-		list = append(list, deviceLine{o.Device, o.Num, o.Name, o.Role, o.Gone, o.Device == x.Device})
-	}
-	writeJSON(w, http.StatusOK, map[string]any{"devices": list})
-	return nil
-}
-
-// revoke takes a device off a site and drops its sockets. A device may take itself off.
-func (s *server) revoke(w http.ResponseWriter, q *http.Request) error {
-	var in struct{ Site, Device string }
-	if err := readJSON(q, &in); err != nil {
-		return err
-	}
-	x, err := s.seated(q, in.Site)
-	if err != nil {
-		return err
-	}
-	if x.Role != opsync.Owner && in.Device != x.Device {
-		return errRole
-	}
-	if err := s.store.revoke(in.Site, in.Device); err != nil {
-		return err
-	}
-	slog.Info("revoked", "site", in.Site, "device", in.Device, "by", x.Device)
-	s.sites.drop(closeRevoked, "This phone was taken off the site.", func(o seat) bool {
-		return o.Site == in.Site && o.Device == in.Device
-	})
-	writeJSON(w, http.StatusOK, map[string]bool{"ok": true})
-	return nil
 }
 
 // socket opens the wire of one site. A spare site begins with its first connection.

@@ -168,8 +168,12 @@ func TestFailureIsStatusOne(t *testing.T) {
 		{"listen", []string{"serve", "--addr", "256.0.0.1:1", "--data", filepath.Join(dir, "d")}},
 		{"1 problem", []string{"check", circle(t, dir), "--now", "2027-03-01T06:40"}},
 	} {
-		if code, _, errs := shellOut(c.args...); code != 1 || !strings.Contains(errs, c.say) {
+		code, out, errs := shellOut(c.args...)
+		if code != 1 || !strings.Contains(errs, c.say) {
 			t.Errorf("%q: status %d, %q", c.args, code, errs)
+		}
+		if c.args[0] == "check" && (!strings.HasPrefix(out, "! ") || strings.Contains(out, "Nothing is wrong")) {
+			t.Errorf("%q says %q", c.args, out)
 		}
 	}
 }

@@ -3,14 +3,16 @@
 //
 // # Reading order
 //
-//	main.go     the commands
-//	serve.go    serve: flags, listening, stopping
-//	routes.go   every address the server answers, and who may
-//	access.go   devices, seats on sites, one-time codes (store records in keys.go)
-//	sites.go    the open sites: one hub each, who is connected, fan-out after fsync
-//	socket.go   one phone's socket: limits, deadlines, the slow reader
-//	store.go    Badger, with commit.go for the group commit
-//	cli.go      plan, ways, holds, texts, check; files.go: export, import
+//	main.go      the commands
+//	serve.go     serve: flags, listening, stopping
+//	routes.go    every address the server answers, and who may; headers.go, answers.go around it
+//	api.go       the answers: pairing, who am I, invitations, devices, sockets; pages.go the files
+//	access.go    devices and seats on sites; pairing.go, codes.go, limit.go how one gets them
+//	sites.go     the open sites; site.go one of them: hub, fan-out after the fsync
+//	socket.go    one phone's socket: limits, deadlines, the slow reader
+//	store.go     Badger; keys.go what lies where, commit.go the group commit
+//	cli.go       the commands on files: shellplan.go, shellways.go, shellasks.go, shellcheck.go
+//	files.go     export and import
 //
 // # Laws
 //

@@ -40,6 +40,8 @@ type store struct {
 
 var errInUse = errors.New("the store is in use by another batterboard: stop that one first")
 
+var errFull = errors.New("the server's disk is nearly full: what is stored is safe, nothing new is taken")
+
 // openStore opens the store in dir, making it when there is none.
 func openStore(dir string) (*store, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {

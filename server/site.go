@@ -1,0 +1,217 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	opsync "batterboard/sync"
+
+	"github.com/gorilla/websocket"
+	"github.com/rs/xid"
+)
+
+// site is one open site. Frames go through the hub one at a time, in the order they are queued for
+// the committer; what the hub answers to new operations leaves only after the fsync:
+//
+//	frame -> hub (admits, provisionally) -> committer (fsync) -> hub.Stored: acks, fan-out
+//
+// If a commit fails, the hub is ahead of the store. The site is then closed as a whole: every socket
+// is dropped, nobody was acked, and the phones come back to a hub loaded anew.
+type site struct {
+	id    string
+	store *store
+	now   func() time.Time
+
+	hubMu  sync.Mutex // never held while waiting for a disk or a phone
+	hub    *opsync.Hub
+	next   uint64 // number of the next operation in the store
+	flight int    // writes between hub and disk
+	stored int    // operations on disk that the hub has not heard of yet
+	socks  map[opsync.Conn]*socket
+	since  time.Time // when the last socket left
+	dead   bool
+
+	group group
+}
+
+// load reads the site from the store into a new hub.
+func (x *site) load() error {
+	e := epochRecord{Epoch: xid.New().String()}
+	if err := x.store.read(epochKey(x.id), &e); errors.Is(err, errMissing) {
+		err = x.store.write(record(epochKey(x.id), e))
+		if err != nil {
+			return err
+		}
+	} else if err != nil {
+		return err
+	}
+	names, err := x.names()
+	if err != nil {
+		return err
+	}
+	x.hub = opsync.NewHub(opsync.HubStart{Site: x.id, Epoch: e.Epoch, Restored: e.Restored})
+	x.hub.Names(names)
+	x.next, err = x.store.ops(x.id, x.hub.Load)
+	return err
+}
+
+func (x *site) names() (map[opsync.Device]string, error) {
+	seats, err := x.store.seats(x.id)
+	names := make(map[opsync.Device]string, len(seats))
+	for _, s := range seats {
+		names[opsync.Device(s.Num)] = s.Name
+	}
+	return names, err
+}
+
+func (x *site) isDead() bool {
+	x.hubMu.Lock()
+	defer x.hubMu.Unlock()
+	return x.dead
+}
+
+// quiet says whether the site can be forgotten, and if so marks it, so that nobody uses it any more.
+func (x *site) quiet(now time.Time) bool {
+	x.hubMu.Lock()
+	defer x.hubMu.Unlock()
+	if !x.dead && (x.flight > 0 || len(x.socks) > 0 || now.Sub(x.since) < idleSite) {
+		return false
+	}
+	x.dead = true
+	return len(x.socks) == 0
+}
+
+func (x *site) each(f func(*socket)) {
+	x.hubMu.Lock()
+	defer x.hubMu.Unlock()
+	for _, c := range x.socks {
+		f(c)
+	}
+}
+
+func (x *site) leave(c *socket) {
+	x.hubMu.Lock()
+	defer x.hubMu.Unlock()
+	if x.socks[c.conn] == c {
+		delete(x.socks, c.conn)
+		x.hub.Leave(c.conn)
+		x.since = x.now()
+	}
+}
+
+// receive takes one frame of one phone through the hub, sends what may go at once and queues what
+// must be stored. taken is called when the frame needs no more memory here.
+func (x *site) receive(c *socket, frame []byte, taken func()) {
+	x.hubMu.Lock()
+	defer x.hubMu.Unlock()
+	if x.dead || x.socks[c.conn] != c {
+		taken()
+		return
+	}
+	w := x.hub.Receive(c.conn, frame, x.now().UnixMilli())
+	x.send(w.Now, true)
+	if w.Epoch {
+		x.newEpoch()
+	}
+	if w.Close != "" {
+		c.drop(closeBroken, w.Close)
+	}
+	if len(w.Store) == 0 {
+		taken()
+		return
+	}
+	x.queue(w.Store, taken)
+}
+
+// queue hands operations to the committer, together with the site's name when they set it.
+func (x *site) queue(ops []*opsync.Op, taken func()) {
+	w := write{group: &x.group, dead: x.isDead}
+	for _, op := range ops {
+		w.pairs = append(w.pairs, pair{opKey(x.id, x.next), op.Raw})
+		x.next++
+		if name := siteName(op.Raw); name != "" {
+			w.pairs = append(w.pairs, pair{nameKey(x.id), []byte(name)})
+		}
+	}
+	w.done = func(err error) {
+		taken()
+		x.hubMu.Lock()
+		defer x.hubMu.Unlock()
+		x.flight--
+		if err != nil {
+			x.fail(err)
+			return
+		}
+		x.stored += len(ops)
+	}
+	x.flight++
+	x.store.enqueue(w)
+}
+
+// flush runs in the committer, once per commit: acks and fan-out of all that this commit stored.
+func (x *site) flush() {
+	x.hubMu.Lock()
+	defer x.hubMu.Unlock()
+	if n := x.stored; n > 0 && !x.dead {
+		x.stored = 0
+		x.send(x.hub.Stored(n), false)
+	}
+}
+
+// fail closes the site after a commit that did not reach the disk. hubMu is held.
+func (x *site) fail(err error) {
+	if x.dead {
+		return
+	}
+	x.dead = true
+	slog.Error("site closed: not stored", "site", x.id, "err", err)
+	for _, c := range x.socks {
+		c.drop(websocket.CloseTryAgainLater, "The server could not store that. Your changes are safe on this phone and will be sent again.")
+	}
+}
+
+// newEpoch: the hub found that this store has lost what phones still have.
+func (x *site) newEpoch() {
+	e := epochRecord{Epoch: xid.New().String(), Restored: true}
+	slog.Warn("the store went backwards: asking phones for what is missing", "site", x.id)
+	x.send(x.hub.NewEpoch(e.Epoch, x.now().UnixMilli()), false)
+	x.flight++
+	x.store.enqueue(write{pairs: []pair{record(epochKey(x.id), e)}, dead: x.isDead, done: func(err error) {
+		x.hubMu.Lock()
+		defer x.hubMu.Unlock()
+		x.flight--
+		if err != nil {
+			x.fail(err)
+		}
+	}})
+}
+
+// send hands frames to the sockets they are for; a frame for several is made ready once. asked says
+// that they answer a phone's own message. hubMu is held.
+func (x *site) send(all []opsync.Send, asked bool) {
+	for _, s := range all {
+		m := message{text: s.Frame}
+		if len(s.To) > 1 {
+			m = shared(s.Frame)
+		}
+		m.asked = asked
+		for _, to := range s.To {
+			if c := x.socks[to]; c != nil {
+				c.send(m)
+			}
+		}
+	}
+}
+
+func shared(frame []byte) message {
+	p, err := websocket.NewPreparedMessage(websocket.TextMessage, frame)
+	if err != nil {
+		panic("this cannot be: a text message that cannot be prepared: " + err.Error())
+	}
+	return message{shared: p, size: len(frame)}
+}
+
+func (x *site) String() string { return fmt.Sprintf("site %s", x.id) }
