@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"flag"
 	"fmt"
@@ -17,7 +18,9 @@ import (
 	"syscall"
 	"time"
 
+	"batterboard/client/engine/demo"
 	"batterboard/schedule"
+	opsync "batterboard/sync"
 
 	"github.com/gorilla/websocket"
 )
