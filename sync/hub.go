@@ -212,7 +212,7 @@ func (h *Hub) tell(c Conn, frame []byte, w *Work) {
 func (h *Hub) checkOwn(d Device, m *message, seen Vector, w *Work) {
 	stored := h.Seen()[d]
 	if m.Acked > stored && m.Epoch == h.start.Epoch {
-		w.Epoch = true
+		h.backwards(w)
 	}
 	if n := seen[d]; n > 0 && n <= stored && h.op(OpID{d, n}).hash != m.Head {
 		seen[d] = min(m.Acked, n-1)
@@ -241,6 +241,9 @@ func (h *Hub) Seen() Vector {
 	}
 	for _, o := range h.order[h.stored:] {
 		v[o.id.Device] = min(v[o.id.Device], o.id.Seq-1)
+		if v[o.id.Device] == 0 {
+			delete(v, o.id.Device)
+		}
 	}
 	return v
 }
@@ -308,8 +311,10 @@ func (h *Hub) push(c Conn, k *hubConn, m *message) (w Work) {
 		if refused[o.ID.Device] {
 			continue
 		}
+		if !h.start.Restored && h.misses(k, o) {
+			h.backwards(&w)
+		}
 		fresh, err := h.take(c, k, o)
-		w.Epoch = w.Epoch || h.lost(o, err)
 		switch {
 		case err != nil:
 			refused[o.ID.Device] = true
@@ -329,12 +334,19 @@ func (h *Hub) push(c Conn, k *hubConn, m *message) (w Work) {
 	return w
 }
 
-// lost says that an operation continues its chain and has seen what is not stored. What is not stored
-// is told to nobody, so it was stored once: the store went backwards.
-func (h *Hub) lost(o *Op, err error) bool {
+// misses says that an operation that continues its chain is another device's, or has seen what is not
+// here. What is not stored is told to nobody, so it was stored once: the store went backwards.
+func (h *Hub) misses(k *hubConn, o *Op) bool {
 	seq, hash := h.head(o.ID.Device)
-	return errors.Is(err, ErrGap) && !h.start.Restored && o.ID.Seq == seq+1 && o.Prev == hash
+	if !k.role.Writes() || o.ID.Seq != seq+1 || o.Prev != hash {
+		return false
+	}
+	return o.ID.Device != k.device && !h.chain(o.ID.Device).wrote ||
+		slices.ContainsFunc(o.Seen, func(id OpID) bool { return h.op(id) == nil })
 }
+
+// backwards: from here on the hub takes what it misses from whoever has it.
+func (h *Hub) backwards(w *Work) { h.start.Restored, w.Epoch = true, true }
 
 func sentence(err error) string {
 	if errors.Is(err, ErrFork) {

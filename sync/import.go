@@ -14,7 +14,7 @@ func EditsFromDocument(doc []byte) ([]Edit, error) {
 		return nil, refuse(WhyLimit, "this file has more than "+count(MaxDocument>>20)+" MB. Nothing was changed")
 	}
 	names, members, err := object(doc)
-	if err != nil {
+	if err != nil || members == nil {
 		return nil, refuse(WhyForm, "this is not a site file: it does not read as one JSON object. Nothing was changed")
 	}
 	if raw, ok := members["format"]; ok && string(raw) != "1" {

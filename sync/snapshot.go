@@ -52,8 +52,8 @@ func pack(ops []*Op) []byte {
 
 func (p *packer) op(o *Op) {
 	first := p.last[o.ID.Device] == 0
-	flags := flag(o.Needs > 1, packNeeds) | flag(o.Wall < o.Stamp.Wall, packClock) |
-		flag(len(o.Seen) > 0, packSeen) | flag(first, packFirst)
+	flags := bit(o.Needs > 1, packNeeds) | bit(o.Wall < o.Stamp.Wall, packClock) |
+		bit(len(o.Seen) > 0, packSeen) | bit(first, packFirst)
 	b := binary.AppendUvarint(p.heads, uint64(flags))
 	b = binary.AppendUvarint(b, uint64(o.ID.Device))
 	if first {
@@ -81,9 +81,9 @@ func (p *packer) op(o *Op) {
 	p.last[o.ID.Device], p.wall = o.ID.Seq, o.Stamp.Wall
 }
 
-func flag(on bool, bit int) int {
+func bit(on bool, value int) int {
 	if on {
-		return bit
+		return value
 	}
 	return 0
 }

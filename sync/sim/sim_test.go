@@ -60,7 +60,7 @@ func TestCalmWorld(t *testing.T) { // SPEC S1
 	run(t, 1, 20, 3, nil)
 }
 
-func TestCutAndCrashingWorlds(t *testing.T) { // SPEC S1, S2
+func TestCutAndCrashingWorlds(t *testing.T) { // SPEC S1, S2, P2
 	run(t, 1000, seeds(150), 4, wires)
 }
 
