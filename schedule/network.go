@@ -115,12 +115,15 @@ func (m *model) unique() {
 	m.nodes = m.nodes[:n]
 }
 
+// maxAtOnce is the most that one crew or place can do at once. More is a slip of the finger.
+const maxAtOnce = 100
+
 func (m *model) resources() {
 	for _, c := range m.site.Crews {
-		m.res = append(m.res, resource{id: c.ID, cap: max(c.Teams, 1)})
+		m.res = append(m.res, resource{id: c.ID, cap: min(max(c.Teams, 1), maxAtOnce)})
 	}
 	for _, p := range m.site.Places {
-		m.res = append(m.res, resource{id: p.ID, place: true, cap: max(p.Room, 1)})
+		m.res = append(m.res, resource{id: p.ID, place: true, cap: min(max(p.Room, 1), maxAtOnce)})
 	}
 	sort.SliceStable(m.res, func(i, j int) bool {
 		a, b := &m.res[i], &m.res[j]

@@ -222,7 +222,7 @@ func (m *model) order(o *Order) {
 	case o.Ordered != 0:
 		due := o.Due
 		if due == 0 {
-			due = o.Ordered + Day(max(o.Lead, 0))
+			due = o.Ordered + o.leadDays()
 		}
 		if due < today {
 			m.problem(ProblemOverdue, due.Start(), o.ID)
@@ -237,12 +237,15 @@ func (m *model) order(o *Order) {
 		}
 	default:
 		m.bothBounds(&n)
-		n.lead = int64(max(o.Lead, 0)) * MinutesPerDay
-		n.release = append(n.release, Reason{Kind: BecauseLead, At: (today + Day(max(o.Lead, 0))).Start()})
+		n.lead = int64(o.leadDays()) * MinutesPerDay
+		n.release = append(n.release, Reason{Kind: BecauseLead, At: (today + o.leadDays()).Start()})
 		n.asked = o.Laid
 	}
 	m.nodes = append(m.nodes, n)
 }
+
+// leadDays is the lead within reason: beyond the horizon nothing is planned anyway.
+func (o *Order) leadDays() Day { return Day(min(max(o.Lead, 0), daysBack+daysAhead)) }
 
 // firstWindows keeps only the first window of each day.
 func (c *Calendar) firstWindows() *Calendar {

@@ -69,7 +69,6 @@ func (p *problems) activities() {
 		l := a.Labour
 		p.add(l.Typical < 0 || l.Low < 0 || l.High < 0 || a.Hands < 0 || a.Done < 0, ProblemNegative, a.ID)
 		p.add(l.Typical > maxLabour || l.High > maxLabour || a.Done > 100, ProblemTooMuch, a.ID)
-		p.add(l.Low > l.Typical || l.High != 0 && l.High < l.Typical, ProblemDates, a.ID)
 		p.add(a.Started != 0 && a.Finished != 0 && a.Finished < a.Started ||
 			a.MustBy != 0 && a.NotBefore != 0 && a.MustBy < a.NotBefore.Day() ||
 			a.ToldStart != 0 && a.ToldFinish != 0 && a.ToldFinish < a.ToldStart, ProblemDates, a.ID)
@@ -106,9 +105,11 @@ func (p *problems) others() {
 	}
 	for _, c := range p.site.Crews {
 		p.add(c.Size < 0 || c.Teams < 0, ProblemNegative, c.ID)
+		p.add(c.Teams > maxAtOnce, ProblemTooMuch, c.ID)
 	}
 	for _, pl := range p.site.Places {
 		p.add(pl.Room < 0, ProblemNegative, pl.ID)
+		p.add(pl.Room > maxAtOnce, ProblemTooMuch, pl.ID)
 	}
 }
 

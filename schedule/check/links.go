@@ -144,11 +144,11 @@ func (c *checker) order(o *schedule.Order) {
 	}
 	due := o.Due
 	if due == 0 {
-		due = o.Ordered + schedule.Day(max(o.Lead, 0))
+		due = o.Ordered + schedule.Day(min(max(o.Lead, 0), 1000))
 	}
 	if o.Ordered == 0 {
 		c.ahead(l, 0)
-		due = c.plan.Now.Day() + schedule.Day(max(o.Lead, 0))
+		due = c.plan.Now.Day() + schedule.Day(min(max(o.Lead, 0), 1000))
 	}
 	c.fault(l.Start.Day() < due, "delivery", "comes before it can: "+l.Start.String(), o.ID)
 	c.fault(!c.working(l.Start.Day()), "delivery", "comes on a day nobody is there: "+l.Start.String(), o.ID)
