@@ -129,7 +129,8 @@ func (m *model) neverBecause(l *layout, i int32) Reason {
 }
 
 // taut marks one chain without slack, from the last finish back to now, each line started by the one
-// before it, and every other line that has no slack either.
+// before it, and every other line that has no slack either. Where a crew's calendar keeps a line waiting
+// and what comes before it could wait too, the calendar is what binds: the chain begins there.
 func (m *model) taut(l *layout, p *Plan) {
 	last := int32(-1)
 	for i := range p.Lines {
@@ -144,7 +145,11 @@ func (m *model) taut(l *layout, p *Plan) {
 		seen[last] = true
 		p.Lines[last].Taut = true
 		p.Taut = append(p.Taut, p.Lines[last].ID)
-		last = m.find(p.Lines[last].Because.By)
+		because := p.Lines[last].Because
+		last = m.find(because.By)
+		if last >= 0 && because.Kind == BecauseCalendar && p.Lines[last].Float > 0 {
+			break
+		}
 	}
 	for i, j := 0, len(p.Taut)-1; i < j; i, j = i+1, j-1 {
 		p.Taut[i], p.Taut[j] = p.Taut[j], p.Taut[i]

@@ -70,8 +70,9 @@ func TestTheMorningOfTheSixth(t *testing.T) {
 			t.Errorf("the taut chain %v does not run over %s", plan.Taut, id)
 		}
 	}
-	if i, j := slices.Index(plan.Taut, "board-ceiling-1"), slices.Index(plan.Taut, "oak"); i > j {
-		t.Errorf("the taut chain runs backwards: %v", plan.Taut)
+	// Nothing in front of the board binds it: its crew is on another job until Wednesday.
+	if len(plan.Taut) == 0 || plan.Taut[0] != "board-ceiling-1" {
+		t.Errorf("the taut chain does not begin with the board: %v", plan.Taut)
 	}
 	signed, open := 0, 0
 	for _, h := range s.Holds {
