@@ -14,6 +14,8 @@ export const recalled = signal(false);
 export const said = signal<{ text: string; undo?: boolean } | undefined>(undefined);
 export const refused = signal("");
 export const busy = signal(0);
+/** slow: a person has waited long enough to be told that something is going on. */
+export const slow = signal(false);
 let sayAgain = false;
 
 export const online = computed(() => status.value.link === "on");
@@ -82,7 +84,10 @@ export async function ask(req: Intent): Promise<View | undefined> {
   try {
     const { view, text } = await engine(req);
     if (view && text) place(view, text);
-    if (view?.refused) refused.value = view.refused;
+    if (view?.refused) {
+      refused.value = view.refused;
+      said.value = undefined;
+    }
     return view;
   } catch (e) {
     refused.value = troubleText(e);
@@ -137,5 +142,11 @@ effect(() => {
   // A line about what was done goes by itself; a refusal stays until it was read.
   if (!said.value) return;
   const timer = setTimeout(() => { said.value = undefined; }, 8000);
+  return () => clearTimeout(timer);
+});
+
+effect(() => {
+  const timer = busy.value ? setTimeout(() => { slow.value = true; }, 500) : undefined;
+  if (!busy.value) slow.value = false;
   return () => clearTimeout(timer);
 });

@@ -2,7 +2,7 @@
 import { useEffect, useRef } from "preact/hooks";
 import type { ComponentChildren } from "preact";
 import { status, job } from "../bridge";
-import { busy, head, locked, recalled, refused, said, undo } from "../state";
+import { busy, head, locked, recalled, refused, said, slow, undo } from "../state";
 import { path, route } from "../route";
 import { newVersion, useNewVersion } from "../updates";
 import { t } from "../words";
@@ -38,6 +38,7 @@ function savedLine(unsent: number): string {
   const s = status.value;
   if (s.phase !== "open") return recalled.value ? k.recalled : k.starting;
   if (recalled.value) return k.recalled;
+  if (slow.value) return k.working;
   if (s.known === "revoked") return k.revoked;
   if (unsent) return `${k.phone} · ${k.unsent(unsent)}`;
   return s.link === "on" ? k.server : k.phone;

@@ -28,8 +28,16 @@ export function Cant() {
   );
 }
 
+/** nextVisit is the first run of days the crew is booked: most often that is what they cannot make. */
+function nextVisit(crew: CantCrew): string[] {
+  const from = crew.days.findIndex((d) => crew.booked.includes(d.day));
+  if (from < 0) return [];
+  const to = crew.days.findIndex((d, i) => i > from && !crew.booked.includes(d.day));
+  return crew.days.slice(from, to < 0 ? undefined : to).map((d) => d.day);
+}
+
 function Days({ crew }: { crew: CantCrew }) {
-  const [picked, setPicked] = useState<string[]>([]);
+  const [picked, setPicked] = useState(() => nextVisit(crew));
   const [own, setOwn] = useState({ from: "", to: "", why: "" });
   const w = t().cant;
   const flip = (day: string) => setPicked(picked.includes(day) ? picked.filter((d) => d !== day) : [...picked, day].sort());

@@ -1,10 +1,11 @@
 import { useState } from "preact/hooks";
-import type { HoldLine } from "../view";
+import type { HoldLine, HoldsView } from "../view";
 import { act, views } from "../state";
 import { path, route, swap } from "../route";
 import { t } from "../words";
-import { Btn, Named, PhoneLink, ReadOnly, Title } from "../parts/kit";
-import { Field, Pick } from "../parts/fields";
+import { Swatch } from "../parts/hatch";
+import { Btn, PhoneLink, ReadOnly, Title } from "../parts/kit";
+import { Field } from "../parts/fields";
 import { Lines } from "./block";
 
 export function Holds() {
@@ -15,13 +16,26 @@ export function Holds() {
     <>
       <Title line={v.line} goBack={route.value.rest[0] ? ["holds"] : undefined}>{v.name ? w.titleOf(v.name) : w.title}</Title>
       <ReadOnly />
-      {v.name && <div class="cover-up"><Named trade={v.trade}>{v.name}</Named></div>}
+      <Picker v={v} />
       {v.holds.map((h) => <HoldCard key={h.id} h={h} />)}
       {v.name && !v.holds.length && <p class="soft">{w.none}</p>}
       <Lines name={w.others} lines={v.others} />
-      {v.choices.length > 0 && <Pick label={w.choose} value={v.for} choices={v.choices} set={(id) => swap("holds", id)} />}
       {v.foot && <p class="soft foot-note">{v.foot}</p>}
     </>
+  );
+}
+
+/** Picker is the block on its hatch, and at the same time the way to another one. */
+function Picker({ v }: { v: HoldsView }) {
+  const here = v.choices.some((c) => c.id === v.for);
+  return (
+    <label class="cover-up">
+      <Swatch trade={v.trade} />
+      <select aria-label={t().holds.choose} value={v.for} onChange={(e) => swap("holds", e.currentTarget.value)}>
+        {!here && <option value={v.for}>{v.name}</option>}
+        {v.choices.map((c) => <option key={c.id} value={c.id}>{c.name}</option>)}
+      </select>
+    </label>
   );
 }
 
@@ -63,6 +77,8 @@ function Next({ h }: { h: HoldLine }) {
       {photo}
       <PhoneLink phone={h.phone} who={h.agency || h.name} />
       {h.next === "callIn" && <Btn changes kind={h.late ? "main" : "plain"} label={`${w.callIn}: ${h.name}`} onPress={() => setStep("callIn")}>{w.callIn}</Btn>}
+      {h.state === "calledIn" && <Btn changes kind="quiet" label={`${w.again}: ${h.name}`} onPress={() => setStep("callIn")}>{w.again}</Btn>}
+      {h.state === "calledIn" && h.next !== "result" && <Btn changes label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
       {h.next === "result" && <Btn changes kind="main" label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
     </div>
   );

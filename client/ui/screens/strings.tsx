@@ -175,7 +175,7 @@ function Ghost({ l, id, dy }: { l: Layout; id: string; dy: number }) {
     <>
       <div class="target" style={{ top: `${yOf(l.rows, to.at)}px`, width: `${l.width}px` }} />
       <div class="ghost" style={{ left: `${b.x}px`, top: `${b.y + dy}px`, width: `${b.w}px`, height: `${b.h}px` }}>
-        <span class="lab">{t().strings.drop(`${to.label} ${minuteText(to.at).slice(11)}`)}</span>
+        <span class="flag">{t().strings.drop(`${to.label} ${minuteText(to.at).slice(11)}`)}</span>
       </div>
     </>
   );

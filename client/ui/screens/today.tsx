@@ -44,7 +44,7 @@ export function Today() {
 function EmptySite() {
   return (
     <>
-      <Title>{head.value!.site}</Title>
+      <Title>{head.value!.site || t().start.title}</Title>
       <p class="lead">{t().setup.empty}</p>
       <Row href={path("setup")} name={t().more.setup} note={t().more.setupNote} />
     </>

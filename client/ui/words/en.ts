@@ -9,6 +9,7 @@ export const en = {
     unsent: (n: number) => `${n} not sent yet`,
     recalled: "As last seen. Getting the plan ready…",
     starting: "Opening…",
+    working: "Working it out…",
     revoked: "The server no longer knows this phone. What you change stays here.",
     refused: (n: number) => `${many(n, "change", "changes")} refused by the server`,
   },
@@ -161,7 +162,7 @@ export const en = {
     none: "No inspection stands in front of this.",
     state: { signed: "signed", calledIn: "called in", notAsked: "not asked", failed: "failed", partial: "passed in part" } as Record<string, string>,
     said: "On the list",
-    again: "Change what was said",
+    again: "Another visit",
   },
   texts: {
     title: "Tomorrow's texts",

@@ -10,6 +10,7 @@ export const es: Words = {
     unsent: (n) => `${n} sin enviar`,
     recalled: "Como se vio la última vez. Preparando el plan…",
     starting: "Abriendo…",
+    working: "Calculando…",
     revoked: "El servidor ya no conoce este teléfono. Lo que cambie se queda aquí.",
     refused: (n) => `${many(n, "cambio rechazado", "cambios rechazados")} por el servidor`,
   },
@@ -162,7 +163,7 @@ export const es: Words = {
     none: "No hay ninguna inspección delante de esto.",
     state: { signed: "firmado", calledIn: "pedido", notAsked: "sin pedir", failed: "no aprobado", partial: "aprobado en parte" },
     said: "En la lista",
-    again: "Cambiar lo dicho",
+    again: "Otra visita",
   },
   texts: {
     title: "Avisos para mañana",
