@@ -74,7 +74,7 @@ func (m *model) running(n *node, a *Activity, whole int64) {
 		m.problem(ProblemOverdue, planned, a.ID)
 	}
 	if n.finish >= Never {
-		n.finish = m.now
+		n.finish = max(m.now, n.start)
 		m.problem(ProblemNever, 0, a.ID, n.crew)
 	}
 }

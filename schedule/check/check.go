@@ -27,7 +27,8 @@ type checker struct {
 	site   *schedule.Site
 	plan   *schedule.Plan
 	lines  map[string]*schedule.Line
-	never  map[string]bool // lines that find no time: a problem already
+	lost   map[string]bool // lines that find no time, by the plan's own problems
+	never  map[string]bool // those of them that lie nowhere: running ones began somewhere
 	aside  map[string]bool // links that were set aside
 	days   map[string]*[1440]bool
 	faults []Fault
@@ -35,7 +36,7 @@ type checker struct {
 
 // Plan lists what is wrong with a plan of a site; nothing, when all is well.
 func Plan(site *schedule.Site, plan *schedule.Plan) []Fault {
-	c := &checker{site: site, plan: plan, lines: map[string]*schedule.Line{}, never: map[string]bool{},
+	c := &checker{site: site, plan: plan, lines: map[string]*schedule.Line{}, lost: map[string]bool{}, never: map[string]bool{},
 		aside: map[string]bool{}, days: map[string]*[1440]bool{}}
 	c.problems()
 	if !c.listed() {
@@ -68,7 +69,7 @@ func (c *checker) problems() {
 	for _, p := range c.plan.Problems {
 		switch {
 		case p.Kind == schedule.ProblemNever && len(p.IDs) > 0:
-			c.never[p.IDs[0]] = true
+			c.lost[p.IDs[0]] = true
 		case p.Kind == schedule.ProblemCircle:
 			c.aside[p.Link] = true
 		}
@@ -83,6 +84,8 @@ func (c *checker) listed() bool {
 		l := &c.plan.Lines[i]
 		c.fault(i > 0 && c.plan.Lines[i-1].ID >= l.ID, "lines", "not in order of ID", l.ID)
 		c.fault(l.Finish < l.Start, "lines", "finishes before it starts", l.ID)
+		c.fault(l.Start >= schedule.Never && !c.lost[l.ID], "lines", "lies beyond all time, and no problem says so", l.ID)
+		c.never[l.ID] = l.Start >= schedule.Never
 		c.lines[l.ID] = l
 	}
 	return len(c.faults) == 0

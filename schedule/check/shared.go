@@ -76,6 +76,9 @@ func (c *checker) busyUntil(a *schedule.Activity, l *schedule.Line) schedule.Min
 		return l.Finish
 	}
 	from := a.Started
+	if c.lost[a.ID] {
+		return max(c.plan.Now, from)
+	}
 	if a.Done > 0 {
 		from = max(from, c.plan.Now)
 	}
