@@ -1,6 +1,7 @@
 package opsync
 
 import (
+	"compress/flate"
 	"errors"
 	"slices"
 )
@@ -267,7 +268,15 @@ func (h *Hub) catchUp(seen Vector) (frames [][]byte) {
 	if len(raws) < snapshotFrom {
 		return append(frames, opsMessages(msgOps, raws)...)
 	}
-	return append(frames, snapshotMessages(h.decoded(raws))...)
+	return append(frames, snapshotMessages(h.decoded(raws), flate.DefaultCompression)...)
+}
+
+// Prepare packs what a newcomer gets, so that the first one need not wait for it: about 10 ms for a
+// thousand operations, once. Call it when there is nothing better to do.
+func (h *Hub) Prepare() {
+	if h.stored >= snapshotFrom {
+		h.newcomer()
+	}
 }
 
 // newcomer returns the kept parts and how many operations they cover, packing more once enough have
@@ -279,7 +288,7 @@ func (h *Hub) newcomer() (frames [][]byte, covered int) {
 		for _, o := range h.order[h.packed:h.stored] {
 			raws = append(raws, o.raw)
 		}
-		h.parts = append(h.parts, snapshotMessages(h.decoded(raws))...)
+		h.parts = append(h.parts, snapshotMessages(h.decoded(raws), flate.BestCompression)...)
 		h.packed = h.stored
 	}
 	return slices.Clone(h.parts), h.packed

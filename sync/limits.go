@@ -55,12 +55,12 @@ const (
 	// MaxDevices bounds the devices of one site: a phone paired anew is a new device.
 	MaxDevices = 2000
 
-	// MaxSnapshotFrame bounds one message a phone reads: a part of a megabyte that would not pack at
-	// all, in base64.
+	// MaxSnapshotFrame bounds one message a phone reads: a part of two megabytes that would not pack
+	// at all, in base64.
 	MaxSnapshotFrame = 4 << 20
 
 	// snapshotPart is how much of the log goes into one snapshot message, before packing.
-	snapshotPart = 1 << 20
+	snapshotPart = 2 << 20
 
 	// MaxSnapshotBytes bounds what a packed snapshot part may unpack to, so that a small message
 	// cannot fill a phone's memory.

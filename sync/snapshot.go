@@ -9,198 +9,253 @@ import (
 	"slices"
 )
 
-// A snapshot is many operations packed: their heads as short numbers, without the hashes that the
-// reader works out again, then their bodies as they are, all deflated (RFC 1951) and in base64. What
-// comes out is byte for byte what went in: an operation has one way of writing.
+// A snapshot is many operations packed: their heads as short numbers, column by column, without the
+// hashes that the reader works out again, then their bodies as they are; all deflated (RFC 1951) and in
+// base64. What comes out is byte for byte what went in: an operation has one way of writing.
 //
 //	uvarint  number of operations
-//	per operation
-//	  uvarint  flags: 1 needs, 2 own clock, 4 seen, 8 first of its device here
-//	  uvarint  device
-//	  uvarint  number, only with flag 8; otherwise one more than the last of the device
-//	  [16]     hash before it, only with flag 8 and a number above 1
-//	  uvarint  needs, only with flag 1
-//	  varint   stamp's milliseconds, less those of the operation before
-//	  uvarint  stamp's count
-//	  uvarint  milliseconds the own clock is behind the stamp, only with flag 2
-//	  uvarint  entries of seen, only with flag 4; each uvarint device, varint number less the
-//	           device's last one in this snapshot
-//	  uvarint  length of the body
-//	bodies, from ,"k": on, one after the other
+//	5 times  uvarint  length of a column, then the column:
+//	  flags    a byte each, the sum of those below
+//	  devices  uvarint each
+//	  walls    varint each: the stamp's milliseconds, less those of the operation before
+//	  more     what the flags announce, in the order of the flags:
+//	    1   first of its device here: uvarint number (otherwise one more than the last of the device),
+//	        and above 1 the 16 bytes of the hash before it
+//	    2   uvarint needs
+//	    4   uvarint the stamp's count (otherwise 0)
+//	    8   uvarint milliseconds the own clock is behind the stamp (otherwise 0)
+//	    16  uvarint entries of seen; each uvarint device, uvarint number (otherwise none)
+//	    32  seen is everything in this snapshot so far that the author has not named in it: the usual
+//	        thing for a phone that is online
+//	  bodies   from ,"k": on, each with a line feed behind it
 const (
-	packNeeds = 1 << iota
+	packFirst = 1 << iota
+	packNeeds
+	packCount
 	packClock
 	packSeen
-	packFirst
+	packAll
 )
 
-type packer struct {
-	heads, bodies []byte
-	last          map[Device]uint32
-	wall          int64
+// columns of a snapshot
+const (
+	colFlags = iota
+	colDevices
+	colWalls
+	colMore
+	colBodies
+	numColumns
+)
+
+// progress is what packer and unpacker both know of the operations so far.
+type progress struct {
+	last  map[Device]uint32
+	named map[Device]map[Device]uint32
+	wall  int64
 }
 
-// pack packs operations that are in an order of cause.
-func pack(ops []*Op) []byte {
-	p := packer{last: map[Device]uint32{}}
-	p.heads = binary.AppendUvarint(nil, uint64(len(ops)))
-	for _, o := range ops {
-		p.op(o)
+func newProgress() progress {
+	return progress{map[Device]uint32{}, map[Device]map[Device]uint32{}, 0}
+}
+
+// unnamed lists what the author has not named in this snapshot.
+func (p *progress) unnamed(author Device) (ids []OpID) {
+	for d, n := range p.last {
+		if d != author && n > p.named[author][d] {
+			ids = append(ids, OpID{d, n})
+		}
 	}
-	return append(p.heads, p.bodies...)
+	sortByDevice(ids)
+	return ids
+}
+
+func (p *progress) pass(o *Op) {
+	p.last[o.ID.Device], p.wall = o.ID.Seq, o.Stamp.Wall
+	if p.named[o.ID.Device] == nil {
+		p.named[o.ID.Device] = map[Device]uint32{}
+	}
+	for _, id := range o.Seen {
+		p.named[o.ID.Device][id.Device] = id.Seq
+	}
+}
+
+type packer struct {
+	progress
+	n    int
+	cols [numColumns][]byte
 }
 
 func (p *packer) op(o *Op) {
-	first := p.last[o.ID.Device] == 0
-	flags := bit(o.Needs > 1, packNeeds) | bit(o.Wall < o.Stamp.Wall, packClock) |
-		bit(len(o.Seen) > 0, packSeen) | bit(first, packFirst)
-	b := binary.AppendUvarint(p.heads, uint64(flags))
-	b = binary.AppendUvarint(b, uint64(o.ID.Device))
-	if first {
-		b = binary.AppendUvarint(b, uint64(o.ID.Seq))
-		b = append(b, unhexAll(o.Prev)...)
+	flags, more := byte(0), p.cols[colMore]
+	if p.last[o.ID.Device] == 0 {
+		flags |= packFirst
+		more = append(binary.AppendUvarint(more, uint64(o.ID.Seq)), unhexAll(o.Prev)...)
 	}
 	if o.Needs > 1 {
-		b = binary.AppendUvarint(b, uint64(o.Needs))
+		flags |= packNeeds
+		more = binary.AppendUvarint(more, uint64(o.Needs))
 	}
-	b = binary.AppendVarint(b, o.Stamp.Wall-p.wall)
-	b = binary.AppendUvarint(b, uint64(o.Stamp.Count))
+	if o.Stamp.Count > 0 {
+		flags |= packCount
+		more = binary.AppendUvarint(more, uint64(o.Stamp.Count))
+	}
 	if o.Wall < o.Stamp.Wall {
-		b = binary.AppendUvarint(b, uint64(o.Stamp.Wall-o.Wall))
+		flags |= packClock
+		more = binary.AppendUvarint(more, uint64(o.Stamp.Wall-o.Wall))
 	}
-	if len(o.Seen) > 0 {
-		b = binary.AppendUvarint(b, uint64(len(o.Seen)))
+	if len(o.Seen) > 0 && slices.Equal(o.Seen, p.unnamed(o.ID.Device)) {
+		flags |= packAll
+	} else if len(o.Seen) > 0 {
+		flags |= packSeen
+		more = binary.AppendUvarint(more, uint64(len(o.Seen)))
 		for _, id := range o.Seen {
-			b = binary.AppendUvarint(b, uint64(id.Device))
-			b = binary.AppendVarint(b, int64(id.Seq)-int64(p.last[id.Device]))
+			more = binary.AppendUvarint(binary.AppendUvarint(more, uint64(id.Device)), uint64(id.Seq))
 		}
 	}
-	body := o.Raw[len(o.prefix()):]
-	p.heads = binary.AppendUvarint(b, uint64(len(body)))
-	p.bodies = append(p.bodies, body...)
-	p.last[o.ID.Device], p.wall = o.ID.Seq, o.Stamp.Wall
-}
-
-func bit(on bool, value int) int {
-	if on {
-		return value
-	}
-	return 0
+	c := &p.cols
+	c[colMore] = more
+	c[colFlags] = append(c[colFlags], flags)
+	c[colDevices] = binary.AppendUvarint(c[colDevices], uint64(o.ID.Device))
+	c[colWalls] = binary.AppendVarint(c[colWalls], o.Stamp.Wall-p.wall)
+	c[colBodies] = append(append(c[colBodies], o.Raw[len(o.prefix()):]...), '\n')
+	p.pass(o)
+	p.n++
 }
 
 // unpacker reads what packer wrote, as from a stranger.
 type unpacker struct {
-	b    []byte
+	progress
+	cols [numColumns][]byte
 	err  error
-	last map[Device]uint32
 	hash map[Device]string
-	wall int64
 }
 
 var errPacked = refuse(WhyForm, "a packed message from the server is damaged")
 
-// unpack returns raw operations. Each is decoded once on the way, as its hash is needed for the next.
-func unpack(b []byte, words map[string]string) ([]*Op, error) {
-	u := unpacker{b: b, last: map[Device]uint32{}, hash: map[Device]string{}}
-	n := u.number(int64(len(b)))
-	heads := make([]*Op, 0, min(n, 4096))
-	lengths := make([]int, 0, min(n, 4096))
+// unpack returns the operations. Each is decoded once on the way, as its hash is needed for the next.
+func unpack(b []byte, words map[string]string) (ops []*Op, err error) {
+	u := unpacker{progress: newProgress(), hash: map[Device]string{}}
+	u.cols[0] = b
+	n := u.number(0, int64(len(b)))
+	u.split(u.cols[0])
+	if u.err != nil || n != int64(len(u.cols[colFlags])) {
+		return nil, errPacked
+	}
 	for range n {
-		o, length := u.head()
+		o := u.body(u.head(), words)
 		if u.err != nil {
 			return nil, u.err
 		}
-		heads, lengths = append(heads, o), append(lengths, length)
+		ops = append(ops, o)
 	}
-	for i, o := range heads {
-		if heads[i] = u.whole(o, lengths[i], words); u.err != nil {
-			return nil, u.err
+	for _, c := range u.cols {
+		if len(c) > 0 {
+			return nil, errPacked
 		}
 	}
-	if len(u.b) > 0 {
-		return nil, errPacked
-	}
-	return heads, u.err
+	return ops, nil
 }
 
-// number reads 0 to max; out of that the message is damaged.
-func (u *unpacker) number(max int64) int64 {
-	n, k := binary.Uvarint(u.b)
+// split cuts the columns apart.
+func (u *unpacker) split(b []byte) {
+	for i := range u.cols {
+		u.cols[i] = b
+		n := u.number(i, int64(len(b)))
+		if u.err != nil || n > int64(len(u.cols[i])) {
+			u.err = errPacked
+			return
+		}
+		b = u.cols[i][n:]
+		u.cols[i] = u.cols[i][:n]
+	}
+	if len(b) > 0 {
+		u.err = errPacked
+	}
+}
+
+// number reads 0 to max from a column; out of that the message is damaged.
+func (u *unpacker) number(col int, max int64) int64 {
+	n, k := binary.Uvarint(u.cols[col])
 	if u.err == nil && (k <= 0 || n > uint64(max)) {
 		u.err = errPacked
 	}
 	if u.err != nil {
 		return 0
 	}
-	u.b = u.b[k:]
+	u.cols[col] = u.cols[col][k:]
 	return int64(n)
 }
 
-func (u *unpacker) signed() int64 {
-	n, k := binary.Varint(u.b)
+func (u *unpacker) wallDelta() int64 {
+	n, k := binary.Varint(u.cols[colWalls])
 	if u.err == nil && (k <= 0 || n > MaxWall || n < -MaxWall) {
 		u.err = errPacked
 	}
 	if u.err != nil {
 		return 0
 	}
-	u.b = u.b[k:]
+	u.cols[colWalls] = u.cols[colWalls][k:]
 	return n
 }
 
-func (u *unpacker) head() (o *Op, length int) {
-	o = &Op{Needs: 1}
-	flags := u.number(15)
-	o.ID.Device = Device(u.number(MaxDevice))
+func (u *unpacker) head() *Op {
+	flags := u.cols[colFlags][0]
+	u.cols[colFlags] = u.cols[colFlags][1:]
+	o := &Op{Needs: 1}
+	o.ID.Device = Device(u.number(colDevices, MaxDevice))
 	o.ID.Seq = u.last[o.ID.Device] + 1
+	o.Stamp.Wall = u.wall + u.wallDelta()
 	if flags&packFirst != 0 {
-		o.ID.Seq = uint32(u.number(MaxSeq))
+		o.ID.Seq = uint32(u.number(colMore, MaxSeq))
 		if o.ID.Seq > 1 {
 			u.hash[o.ID.Device] = u.rawHash()
 		}
 	}
 	if flags&packNeeds != 0 {
-		o.Needs = int(u.number(1000))
+		o.Needs = int(u.number(colMore, 1000))
 	}
-	o.Stamp.Wall = u.wall + u.signed()
-	o.Stamp.Count = u.number(MaxCount)
+	if flags&packCount != 0 {
+		o.Stamp.Count = u.number(colMore, MaxCount)
+	}
 	o.Wall = o.Stamp.Wall
 	if flags&packClock != 0 {
-		o.Wall -= u.number(MaxWall)
+		o.Wall -= u.number(colMore, MaxWall)
 	}
-	if flags&packSeen != 0 {
-		for range u.number(MaxSeen) {
-			d := Device(u.number(MaxDevice))
-			o.Seen = append(o.Seen, OpID{d, uint32(int64(u.last[d]) + u.signed())})
+	if flags&packAll != 0 {
+		o.Seen = u.unnamed(o.ID.Device)
+	} else if flags&packSeen != 0 {
+		for range u.number(colMore, MaxSeen) {
+			o.Seen = append(o.Seen, OpID{Device(u.number(colMore, MaxDevice)), uint32(u.number(colMore, MaxSeq))})
 		}
 	}
-	u.last[o.ID.Device], u.wall = o.ID.Seq, o.Stamp.Wall
-	return o, int(u.number(MaxOpBytes))
+	u.pass(o)
+	return o
 }
 
 func (u *unpacker) rawHash() string {
-	if len(u.b) < 16 {
+	b := u.cols[colMore]
+	if len(b) < 16 {
 		u.err = errPacked
 		return ""
 	}
-	h := hexAll(u.b[:16])
-	u.b = u.b[16:]
-	return h
+	u.cols[colMore] = b[16:]
+	return hexAll(b[:16])
 }
 
-// whole puts head and body together again and reads the operation.
-func (u *unpacker) whole(head *Op, length int, words map[string]string) *Op {
-	if length > len(u.b) {
+// body puts head and body together again and reads the operation.
+func (u *unpacker) body(head *Op, words map[string]string) *Op {
+	end := bytes.IndexByte(u.cols[colBodies], '\n')
+	if end < 0 || u.err != nil {
 		u.err = errPacked
 		return nil
 	}
 	head.Prev = u.hash[head.ID.Device]
-	o, err := decode(append(head.prefix(), u.b[:length]...), words)
+	o, err := decode(append(head.prefix(), u.cols[colBodies][:end]...), words)
 	if err != nil {
 		u.err = err
 		return nil
 	}
-	u.b = u.b[length:]
+	u.cols[colBodies] = u.cols[colBodies][end+1:]
 	u.hash[o.ID.Device] = o.Hash
 	return o
 }
@@ -221,9 +276,8 @@ func hexAll(b []byte) string {
 	return string(h)
 }
 
-// snapshotMessages packs operations into messages of about a megabyte unpacked each: a phone shows
-// the first ones while the others come.
-func snapshotMessages(ops []*Op) [][]byte {
+// snapshotMessages packs operations into messages, at a level of package flate.
+func snapshotMessages(ops []*Op, level int) [][]byte {
 	var out [][]byte
 	for len(ops) > 0 {
 		n, size := 0, 0
@@ -231,16 +285,25 @@ func snapshotMessages(ops []*Op) [][]byte {
 			size += len(ops[n].Raw)
 			n++
 		}
-		out = append(out, snapshotMessage(ops[:n]))
+		out = append(out, snapshotMessage(ops[:n], level))
 		ops = ops[n:]
 	}
 	return out
 }
 
-func snapshotMessage(ops []*Op) []byte {
+func snapshotMessage(ops []*Op, level int) []byte {
+	p := packer{progress: newProgress()}
+	for _, o := range ops {
+		p.op(o)
+	}
 	var z bytes.Buffer
-	w, _ := flate.NewWriter(&z, flate.DefaultCompression) // the level is a valid one
-	_, _ = w.Write(pack(ops))                             // into memory: cannot fail
+	w, _ := flate.NewWriter(&z, level) // a valid level, and into memory: nothing fails
+	_, _ = w.Write(binary.AppendUvarint(nil, uint64(p.n)))
+	for _, c := range p.cols {
+		_, _ = w.Write(binary.AppendUvarint(nil, uint64(len(c))))
+		_, _ = w.Write(c)
+		_ = w.Flush() // each column has its own statistics
+	}
 	_ = w.Close()
 	b := append(begin(msgSnapshot), `,"z":"`...)
 	b = base64.StdEncoding.AppendEncode(b, z.Bytes())
@@ -260,5 +323,5 @@ func openSnapshot(packed string, words map[string]string) ([]*Op, error) {
 	if len(b) > MaxSnapshotBytes {
 		return nil, refuse(WhyLimit, "a packed message of more than "+count(MaxSnapshotBytes>>20)+" MB")
 	}
-	return unpack(slices.Clip(b), words)
+	return unpack(b, words)
 }

@@ -311,7 +311,7 @@ func TestADamagedStore(t *testing.T) { // SPEC P4
 
 func TestSnapshot(t *testing.T) { // SPEC G1, G3, G5
 	var frames []string
-	for _, raw := range snapshotMessages(story(t).Ops()) {
+	for _, raw := range snapshotMessages(story(t).Ops(), 9) {
 		frames = append(frames, string(raw))
 	}
 	if *update {
