@@ -413,6 +413,7 @@ func bruteFront(was, after *schedule.Site, now schedule.Minute, most int) (front
 
 // TestBrute: on small sites the whole set of best trades is what trying everything finds.
 func TestBrute(t *testing.T) {
+	t.Parallel()
 	small := randsite.Shape{Activities: 5, Holds: 1, Crews: 3, Places: 1, Plain: true, NoFacts: true}
 	full := randsite.Shape{Activities: 7, Crews: 3, Places: 1, Plain: true, NoFacts: true, NoExtras: true}
 	compared, wide := 0, 0

@@ -23,6 +23,7 @@ func sites(t *testing.T) uint64 {
 
 // TestCheckerAgrees: every plan of every random site passes the independent checker.
 func TestCheckerAgrees(t *testing.T) {
+	t.Parallel()
 	for n := range sites(t) {
 		site, now := randsite.Site(n, crowded)
 		plan := schedule.Lay(site, now)

@@ -41,6 +41,7 @@ func changed(r *randsite.Rand, site *schedule.Site, now schedule.Minute) *schedu
 // TestWaysLaws: each way, once taken, is the plan; the checker agrees with it; it says truly whom to
 // call and what it costs; the three that must be there are there.
 func TestWaysLaws(t *testing.T) {
+	t.Parallel()
 	for n := range sites(t) / 16 {
 		site, now := randsite.Site(n, crowded)
 		r := randsite.Rand(n)

@@ -9,7 +9,7 @@ import (
 // link: what waits, waits.
 func (c *checker) link(l *schedule.Link) {
 	from, to := c.lines[l.From], c.lines[l.To]
-	if from == nil || to == nil || c.aside[l.ID] || c.never[l.From] || c.never[l.To] {
+	if from == nil || to == nil || c.aside[l.ID] || c.never[l.From] || c.lost[l.To] {
 		return
 	}
 	ref, at := from.Finish, to.Start
