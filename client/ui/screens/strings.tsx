@@ -107,7 +107,7 @@ const Days = ({ l }: { l: Layout }) => (
   <div class="daycol" style={{ height: `${l.height}px` }} aria-hidden="true">
     {l.rows.map((r) => r.label && (
       <div key={r.key} class={`dayname${r.week ? " week" : ""}${r.today ? " today" : ""}${r.folded ? " folded" : ""}`} style={{ top: `${r.top}px`, height: `${r.height}px` }}>
-        <span>{r.label}</span>
+        <span>{r.label.replace(" ", "\u00a0")}</span>
         {r.note && <span class="why">{r.note}</span>}
       </div>
     ))}
@@ -123,7 +123,7 @@ function Keys({ l, scale }: { l: Layout; scale: Scale }) {
       {l.bars.map((b) => (
         <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id}
           style={{ left: `${b.labX}px`, width: `${b.labW}px`, ...hit(b.y, l.bar) }}>
-          <span class={b.labX < b.x && !b.signed ? "lab out" : "lab"}>{b.bar.label}</span>
+          {b.labW < 120 && scale.words ? <Words short name={b.bar.name} w={b.labW} h={l.bar + 5} /> : <span class={b.labX < b.x && !b.signed ? "lab out" : "lab"}>{b.bar.label}</span>}
         </a>
       ))}
       {l.boxes.map((b) => (
@@ -145,10 +145,10 @@ function Keys({ l, scale }: { l: Layout; scale: Scale }) {
 }
 
 /** Words stand on the block itself, also where the key around it is larger than what is drawn. */
-function Words({ name, w, h }: { name: string; w: number; h: number }) {
+function Words({ name, w, h, short }: { name: string; w: number; h: number; short?: boolean }) {
   const f = fit(name, w - 8, h - 5);
   return (
-    <span class="lab" style={{ fontSize: `${f.size}px`, transform: f.squeeze < 1 ? `scaleX(${f.squeeze})` : "" }}>
+    <span class={short ? "lab short" : "lab"} style={{ fontSize: `${f.size}px`, transform: f.squeeze < 1 ? `scaleX(${f.squeeze})` : "" }}>
       {f.lines.map((line) => <span key={line}>{line}</span>)}
     </span>
   );

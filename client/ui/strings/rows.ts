@@ -56,7 +56,7 @@ export function rowsOf(v: StringsView, spans: Span[], scale: Scale, words: { not
     const last = rows.at(-1);
     if (!row && last?.folded && last.note === foldNote(day, words.nothing) && !day.week) {
       last.to = start + FULL_DAY;
-      last.label = `${last.label.split(" – ")[0]} – ${day.short}`;
+      if (last.label) last.label = `${last.label.split(" – ")[0]} – ${day.short}`;
       continue;
     }
     const next = row ?? foldedRow(day, start, scale, words.nothing);
