@@ -79,6 +79,9 @@ func (e *Engine) refuseMove(r Request, lands schedule.Minute) {
 	s := e.sheet
 	var why []string
 	for _, reason := range schedule.EarliestFor(e.site, r.Now, r.ID, r.At).Chain {
+		if reason.Kind == schedule.BecauseCalendar && reason.At <= s.now {
+			continue // closed hours long past are no news
+		}
 		if t := s.reason(reason); t != "" && len(why) < 4 {
 			why = append(why, t)
 		}

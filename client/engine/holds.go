@@ -20,14 +20,18 @@ func (e *Engine) holdsView(s *sheet, id string) *HoldsView {
 		v.Trade = s.trade(a.Crew)
 	}
 	signed := 0
-	for _, h := range s.holdsBefore(id) {
+	holds := s.holdsBefore(id)
+	if h := s.holds[id]; h != nil { // opened from a bar or a call: the hold itself comes first
+		holds = append([]*schedule.Hold{h}, holds...)
+	}
+	for _, h := range holds {
 		if h.Result == schedule.Pass {
 			signed++
 		}
 		v.Holds = append(v.Holds, e.holdLine(s, h))
 	}
 	for _, k := range s.into[id] {
-		if s.holds[k.From] == nil && s.isNode(k.From) {
+		if s.holds[k.From] == nil && s.isNode(k.From) && s.holds[id] == nil {
 			v.Others = append(v.Others, s.linkLine(k, k.From))
 		}
 	}
@@ -39,6 +43,18 @@ func (s *sheet) holdsLine(id string, signed, all int) string {
 	l := s.lines[id]
 	if l == nil {
 		return ""
+	}
+	if s.holds[id] != nil {
+		var names []string
+		for _, a := range s.keepsShut(id) {
+			if a.Started == 0 && len(names) < 5 {
+				names = append(names, a.Name)
+			}
+		}
+		if len(names) == 0 {
+			return s.w.Say("holds.keepsNothing", "what", s.name(id))
+		}
+		return s.w.Say("holds.keepsShut", "what", s.name(id), "names", s.w.List(names))
 	}
 	key := "holds.starts"
 	if a := s.acts[id]; a != nil && (a.Started != 0 || a.Finished != 0) {
@@ -130,6 +146,26 @@ func (s *sheet) holdsBefore(id string) (out []*schedule.Hold) {
 		return 0
 	}
 	order(out, func(i, j int) bool { return before(at(out[i]), at(out[j]), out[i].ID, out[j].ID) })
+	return out
+}
+
+// keepsShut lists what a hold point keeps from starting: the work right behind it, and behind other
+// hold points that wait for it.
+func (s *sheet) keepsShut(id string) (out []*schedule.Activity) {
+	seen := map[string]bool{id: true}
+	for todo := []string{id}; len(todo) > 0; todo = todo[1:] {
+		for _, k := range s.from[todo[0]] {
+			if seen[k.To] {
+				continue
+			}
+			seen[k.To] = true
+			if a := s.acts[k.To]; a != nil {
+				out = append(out, a)
+			} else if s.holds[k.To] != nil {
+				todo = append(todo, k.To)
+			}
+		}
+	}
 	return out
 }
 

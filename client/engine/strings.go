@@ -206,11 +206,9 @@ func (s *sheet) bar(h *schedule.Hold, l *schedule.Line) Bar {
 	b := Bar{ID: h.ID, Name: h.Name, State: holdState(h), At: l.Start, To: l.Finish, Taut: l.Taut && h.Result != schedule.Pass}
 	b.Label = h.Name + " · " + s.holdStatus(h, l)
 	on := map[string]bool{}
-	for _, k := range s.from[h.ID] {
-		if a := s.acts[k.To]; a != nil {
-			for _, c := range crewsOf(a) {
-				on[c] = true
-			}
+	for _, a := range s.keepsShut(h.ID) {
+		for _, c := range crewsOf(a) {
+			on[c] = true
 		}
 	}
 	if len(on) == 0 { // a final keeps nothing shut: it lies under those it waits for

@@ -192,6 +192,9 @@ func (s *sheet) lead(v *TodayView) string {
 			crews[o.Crew] = true
 		}
 	}
+	if len(v.Acts) > 0 && len(crews) == 0 {
+		return s.w.Say("lead.noneAct", "what", v.Acts[0].Text, "by", v.Acts[0].By)
+	}
 	if len(v.Acts) > 0 {
 		return s.w.Count("lead.act", int64(len(crews)), "what", v.Acts[0].Text, "by", v.Acts[0].By)
 	}
