@@ -97,7 +97,7 @@ test("where a block is let go is the half-day nearest to it", () => {
   const v = picture(7);
   const l = layout(v, NOW, 324, MID, WORDS);
   for (const r of l.rows.filter((x) => !x.folded)) {
-    assert.equal(halfDayAt(l.rows, r.top + 1)!.at, r.from);
+    assert.equal(halfDayAt(l.rows, r.top)!.at, r.from);
     assert.ok(Math.abs(minuteAt(l.rows, r.top + 1) - r.from) < 120);
   }
 });
