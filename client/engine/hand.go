@@ -78,13 +78,19 @@ func (e *Engine) landing(ed opsync.Edit, r Request) (schedule.Minute, bool) {
 func (e *Engine) refuseMove(r Request, lands schedule.Minute) {
 	s := e.sheet
 	var why []string
+	of := r.ID // whom a reason is about: the first about the line itself, each next about what the last named
 	for _, reason := range schedule.EarliestFor(e.site, r.Now, r.ID, r.At).Chain {
-		if reason.Kind == schedule.BecauseCalendar && reason.At <= s.now {
-			continue // closed hours long past are no news
+		if l := s.lines[of]; l != nil && reason.Kind == schedule.BecauseCalendar {
+			reason.At = l.Start
 		}
-		if t := s.reason(reason); t != "" && len(why) < 4 {
+		t := s.reason(reason)
+		if of != r.ID {
+			t = s.w.Say("because.chain", "what", s.name(of), "why", t)
+		}
+		if reason.Kind != schedule.BecauseFact && len(why) < 4 {
 			why = append(why, t)
 		}
+		of = or(reason.By, of)
 	}
 	if len(why) == 0 {
 		why = s.chain(r.ID, 3)

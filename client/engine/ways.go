@@ -273,7 +273,20 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 			c.Quiet++
 		}
 	}
+	together(c.Rows[:len(c.Rows)-c.Quiet])
 	return c
+}
+
+// together puts the rows of one crew side by side, in the order in which the crews first appear: one
+// call tells them all.
+func together(rows []WayRow) {
+	first := map[string]int{}
+	for i, r := range rows {
+		if _, ok := first[r.Who]; !ok {
+			first[r.Who] = i
+		}
+	}
+	order(rows, func(i, j int) bool { return first[rows[i].Who] < first[rows[j].Who] })
 }
 
 // wayNames says all that a way is: "soonest finish, fewest calls".
