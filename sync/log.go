@@ -17,6 +17,7 @@ type Log struct {
 	words   map[string]string
 	pending []*Op // added and not yet folded
 	fold    *fold
+	act     lastAct
 }
 
 // chain is one device's operations: ops[i] has number i+1.

@@ -114,17 +114,31 @@ func (l *Log) Undone(id OpID) bool {
 // LastAct returns the last operation of dev that can be taken back: not taken back yet, and something
 // of it still stands.
 func (l *Log) LastAct(dev Device) (op *Op, ok bool) {
+	if l.act.of != dev || l.act.at != len(l.order) {
+		l.act = lastAct{dev, len(l.order), l.findLastAct(dev)}
+	}
+	return l.act.op, l.act.op != nil
+}
+
+// lastAct is the answer of LastAct for a log of so many operations: every screen asks.
+type lastAct struct {
+	of Device
+	at int
+	op *Op
+}
+
+func (l *Log) findLastAct(dev Device) *Op {
 	i, ok := l.index[dev]
 	if !ok {
-		return nil, false
+		return nil
 	}
 	f := l.folded()
 	for _, o := range slices.Backward(l.chains[i].ops) {
 		if o.Kind != KindUndo && !l.Undone(o.ID) && f.stands(o) && len(l.Inverse(o.ID)) > 0 {
-			return o, true
+			return o
 		}
 	}
-	return nil, false
+	return nil
 }
 
 // stands says whether any write of o is still the one that counts.
