@@ -1,0 +1,46 @@
+// Package schedule plans a site: who is where on which day, and why.
+//
+// Start here:
+//
+//	site, err := schedule.ParseSite(bytes)       // one JSON document; err is a sentence for a person
+//	plan := schedule.Lay(site, now)              // where everything lies; there is always a plan
+//	ways := schedule.FindWays(was, site, now, n) // after a change: what can be done about it
+//	site = schedule.Taken(site, &ways.Ways[0])   // the site once a way is taken
+//
+// A [Site] is plain data. Its activities, holds and orders are the lines of a [Plan]; links say what
+// waits for what, crews and places what there is only so much of. What cannot be kept is a [Problem]
+// beside the plan, never an error.
+//
+// # Promises
+//
+// Everything in here is a pure function of what it is given: no clock, no files, no goroutines, no floating
+// point, no order of a map in any result. The order of a site's slices does not matter. The same
+// arguments give the same bytes on a phone, a server and a test; budgets are counted steps.
+//
+//   - Nothing starts before what it waits for, and no hold is passed before its visit.
+//   - No crew is in more places than it has teams, no more is in a room than fits.
+//   - Work runs in the hours that all its crews have, and is not split over days a crew is away.
+//   - What happened stays where it happened. What was laid is not pulled earlier by itself.
+//   - The plan after a way was taken is that way.
+//
+// Tests hold these laws over thousands of random sites (randsite), with a checker that shares no code with
+// the planner (package check), and against brute force where sites are small.
+//
+// # Time
+//
+// A [Minute] is the site's own wall clock, a [Day] its date. A [Calendar] numbers the open minutes of a
+// crew, so that adding work, or counting what lies between, is one look-up. It reaches one year back and
+// two ahead; what finds no time by then lies at [Never] and is a problem.
+//
+// # Method
+//
+// A site is compiled into a network of nodes and arcs. Lines are placed one by one, each as early as its
+// links, crews and place allow (serial schedule generation), in several orders, the best of which is run
+// again by its own late starts. After a change the same is done with promises to people kept or let go,
+// and the solver in schedule/exact proves, where it can, that no trade of finish day, calls and cost is
+// better.
+//
+// # Not in here
+//
+// Words for people (client/engine/words), merging (sync), odds, and clocks.
+package schedule
