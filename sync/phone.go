@@ -171,7 +171,8 @@ func (p *Phone) Twin() bool { return p.kept.Twin }
 func (p *Phone) Skew() (ms int64, known bool) { return p.kept.Skew, p.kept.Skewed }
 
 // Received is what one message from the server asks for. Keep Store and Meta (strictly) before
-// anything is shown or Frames is sent.
+// anything is shown or Frames is sent. Keep them also when there is an error: the good part of the
+// message is in the log. Close the connection then, and open another.
 type Received struct {
 	Store   [][]byte          // operations to keep
 	Meta    []byte            // to keep; nil when unchanged

@@ -1,7 +1,9 @@
 package sim
 
 import (
+	"encoding/json"
 	"fmt"
+	"slices"
 
 	"batterboard/sync"
 )
@@ -90,6 +92,23 @@ func (s *Server) receive(c *wire, frame string) {
 	}
 }
 
+// checkAck holds every ack, at the moment it is sent, against the disk: acknowledged means stored.
+func (s *Server) checkAck(m opsync.Send) {
+	var ack struct {
+		M    string `json:"m"`
+		Hash string `json:"h"`
+	}
+	if json.Unmarshal(m.Frame, &ack) != nil || ack.M != "ack" {
+		return
+	}
+	for _, raw := range slices.Backward(s.disk) {
+		if opsync.HashOf(raw) == ack.Hash {
+			return
+		}
+	}
+	panic(fmt.Sprintf("seed %d: %s sent, and not on the disk", s.world.Seed, m.Frame))
+}
+
 func (s *Server) newEpoch() {
 	s.epochs++
 	s.epoch, s.back = fmt.Sprintf("e%d", s.epochs), true
@@ -127,6 +146,7 @@ func (s *Server) flushed() {
 
 func (s *Server) send(list []opsync.Send) {
 	for _, m := range list {
+		s.checkAck(m)
 		for _, to := range m.To {
 			if c := s.wires[to]; c != nil {
 				c.toPhone(string(m.Frame))

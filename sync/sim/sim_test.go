@@ -4,8 +4,6 @@ import (
 	"os"
 	"strconv"
 	"testing"
-
-	"batterboard/sync"
 )
 
 // wires are faults after which every acknowledged operation must still be there, whatever happens.
@@ -76,4 +74,7 @@ func TestDamagedPhones(t *testing.T) { // SPEC P4
 	run(t, 4000, seeds(100), 4, with(wires, Faults{Rot: 60, Evicted: 40}))
 }
 
-var _ = opsync.Schema
+func TestEverythingAtOnce(t *testing.T) { // SPEC S1, S2
+	all := with(wires, Faults{Backup: 20, Backwards: 20, Copied: 15, PairedAnew: 15, Late: 80})
+	run(t, 5000, seeds(60), 6, all)
+}

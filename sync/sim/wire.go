@@ -45,7 +45,7 @@ func (c *wire) send(l *line, frame string, take func(string)) {
 	}
 	delay := int64(5 + w.rng.IntN(200))
 	if w.hit(Late) {
-		delay += int64(w.rng.IntN(7_200_000))
+		delay += int64(w.rng.IntN(72 * 3_600_000))
 	}
 	l.last = max(l.last, w.now+delay)
 	for range times {

@@ -24,7 +24,7 @@ const (
 	Drop          Fault = "drop"          // one message
 	Double        Fault = "double"        // one message comes twice
 	Half          Fault = "half"          // one message comes cut off
-	Late          Fault = "late"          // one message, and all behind it, wait for hours
+	Late          Fault = "late"          // one message, and all behind it, wait for up to three days
 	CrashWrite    Fault = "crash write"   // a phone stops after writing, before its store has it
 	CrashStored   Fault = "crash stored"  // a phone stops after storing, before sending
 	CrashTake     Fault = "crash take"    // a phone stops after taking, before its store has it
