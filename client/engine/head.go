@@ -30,7 +30,8 @@ func (e *Engine) head(s *sheet) Head {
 			continue
 		}
 		if t := s.problem(p); t != "" && len(h.Problems) < 20 {
-			h.Problems = append(h.Problems, ProblemLine{Text: t, Open: s.openOf(p)})
+			open := s.openOf(p)
+			h.Problems = append(h.Problems, ProblemLine{Text: t, Open: open, Kind: s.kind(open)})
 		}
 	}
 	return h

@@ -24,7 +24,7 @@ func (e *Engine) logView(s *sheet) *LogView {
 			names[i] = s.name(id)
 		}
 		text := s.w.Say("aside", "from", s.name(a.From), "to", s.name(a.To), "chain", strings.Join(names, " → "))
-		v.Aside = append(v.Aside, ProblemLine{Text: text, Open: a.To})
+		v.Aside = append(v.Aside, ProblemLine{Text: text, Open: a.To, Kind: s.kind(a.To)})
 	}
 	for _, id := range e.phone.Log.State().StoodBack() {
 		if op := e.phone.Log.Op(id); op != nil {

@@ -50,7 +50,7 @@ func (e *Engine) movedLines(s *sheet) (out []MovedLine) {
 		if why := s.because(id); why != "" && l.Because.Kind != schedule.BecauseLaid {
 			text += " " + why
 		}
-		out = append(out, MovedLine{ID: id, Text: text})
+		out = append(out, MovedLine{ID: id, Kind: s.kind(id), Text: text})
 	}
 	return out
 }

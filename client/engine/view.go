@@ -53,6 +53,8 @@ type Head struct {
 type ProblemLine struct {
 	Text string `json:"text"`
 	Open string `json:"open,omitempty"` // ID of an activity, hold or order
+	// Kind says which screen opens it.
+	Kind schedule.NodeKind `json:"kind,omitempty"`
 }
 
 // Day is a date with its words, so that the screen never formats one.
@@ -108,8 +110,9 @@ type Act struct {
 }
 
 type MovedLine struct {
-	ID   string `json:"id"`
-	Text string `json:"text"` // "Electric, rough-in: Thu 8 ← from Tue 6, because …"
+	ID   string            `json:"id"`
+	Kind schedule.NodeKind `json:"kind"`
+	Text string            `json:"text"` // "Electric, rough-in: Thu 8 ← from Tue 6, because …"
 }
 
 // ---- A crew can't come, and the ways through

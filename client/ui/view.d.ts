@@ -57,6 +57,8 @@ export interface ProblemLine {
   text: string;
   /** ID of an activity, hold or order */
   open?: string;
+  /** Kind says which screen opens it. */
+  kind?: NodeKind;
 }
 /** Day is a date with its words, so that the screen never formats one. */
 export interface Day {
@@ -124,6 +126,7 @@ export interface Act {
 }
 export interface MovedLine {
   id: string;
+  kind: NodeKind;
   /** "Electric, rough-in: Thu 8 ← from Tue 6, because …" */
   text: string;
 }
