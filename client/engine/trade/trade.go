@@ -1,9 +1,12 @@
 // Package trade holds what every site of this kind knows before anybody has worked on it: what can
-// hurt someone, and when to say so. The facts are data beside the code (cautions.json), each with its
-// source and a mark that says how good it is.
+// hurt someone, how long things dry, which visits building departments usually make, and how much of
+// the usual goods a room takes. The facts are data beside the code, each with its source and a mark that
+// says how good it is; the code holds the formulas, in whole numbers.
 //
-// Start with ByID. Nothing here is anybody's local rule: every caution names who decides. The package
-// reads no files and no clock; its data is part of the program.
+// Start with ByID for a caution, Waits and CoatDries for a wait, Profiles for hold points, Sheets and its
+// neighbours for goods. Nothing here is anybody's local rule: the plans, the label, the licensed trade
+// and the building department decide. The package reads no files and no clock; its data is part of the
+// program.
 package trade
 
 import (
