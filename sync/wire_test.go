@@ -7,101 +7,36 @@ import (
 	"testing"
 )
 
-// desk is a hub, its disk and the phones on its wires, without any trouble; see sim for that.
-type desk struct {
-	t      *testing.T
-	hub    *Hub
-	phones map[Conn]*Phone
-	disk   [][]byte
-	said   []string // every frame, "phone > …" and "phone < …"
-	wall   int64
-}
-
-func newDesk(t *testing.T, start HubStart) *desk {
-	return &desk{t: t, hub: NewHub(start), phones: map[Conn]*Phone{}, wall: t0}
-}
-
-func (d *desk) join(c Conn, p *Phone, role Role) {
-	d.hub.Join(c, p.Dev, role)
-	d.phones[c] = p
-	d.up(c, p.Connected())
-}
-
-func (d *desk) up(c Conn, frames []string) {
-	d.t.Helper()
-	for _, f := range frames {
-		d.said = append(d.said, "phone "+count(int(c))+" > "+f)
-		w := d.hub.Receive(c, []byte(f), d.wall)
-		d.down(w.Now)
-		for _, o := range w.Store {
-			d.disk = append(d.disk, o.Raw)
-		}
-		d.down(d.hub.Stored(len(w.Store)))
-		if w.Epoch {
-			d.down(d.hub.NewEpoch("e-next", d.wall))
-		}
-	}
-}
-
-func (d *desk) down(sends []Send) {
-	d.t.Helper()
-	for _, s := range sends {
-		for _, c := range s.To {
-			d.said = append(d.said, "phone "+count(int(c))+" < "+string(s.Frame))
-			if p := d.phones[c]; p != nil {
-				r, err := p.Receive(string(s.Frame))
-				if err != nil {
-					d.t.Errorf("phone %d: %v", c, err)
-				}
-				d.up(c, r.Frames)
-			}
-		}
-	}
-}
-
-func (d *desk) write(c Conn, edits ...Edit) OpID {
-	d.t.Helper()
-	p := d.phones[c]
-	d.wall += 1000
-	raw, err := p.Log.Write(p.Dev, d.wall, KindEdit, "", edits)
-	if err != nil {
-		d.t.Fatal(err)
-	}
-	d.up(c, p.Push())
-	o, _ := Decode(raw)
-	return o.ID
-}
-
-// join lets one phone meet a hub that stores at once.
-func join(h *Hub, c Conn, p *Phone, role Role) {
-	d := &desk{t: &testing.T{}, hub: h, phones: map[Conn]*Phone{}, wall: t0}
-	d.join(c, p, role)
-}
-
-func open(t *testing.T, dev Device, role Role, ops ...[]byte) *Phone {
-	t.Helper()
-	p, err := OpenPhone("laundry", dev, role, nil, ops)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
-
 func TestGoldenDialogue(t *testing.T) { // SPEC G1, G3, P1, H4
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	d.hub.Names(map[Device]string{1: "Anna", 2: "Ben's \"phone\""})
+
 	anna, ben := open(t, 1, Owner), open(t, 2, Second)
+
 	anna.Log.Write(1, t0, KindEdit, "offline", []Edit{set("site", "site", `name="Old Laundry"`)})
+
 	d.join(1, anna, Owner)
+
 	d.join(2, ben, Second)
+
 	d.write(2, set("crew", "electric", `name="Ruiz Electric"`))
+
 	d.write(1, set("crew", "electric", `size=2`))
+
 	d.down(d.hub.Names(map[Device]string{1: "Anna", 2: "Ben", 10: "Cleo"}))
+
 	cleo := open(t, 10, Viewer)
+
 	d.join(3, cleo, Viewer)
+
 	cleo.Log.Write(10, t0, KindEdit, "", []Edit{set("site", "site", `name="Cleo's"`)})
+
 	d.up(3, cleo.Push())
+
 	golden(t, "dialogue.txt", strings.Join(d.said, "\n")+"\n")
+
 	for _, p := range []*Phone{anna, ben, cleo} {
 		want(t, "site", string(p.Log.State().Document()), `{"crews":[{"id":"electric","name":"Ruiz Electric","size":2}],"format":1,"name":"Old Laundry"}`)
 		if p.Unsent() != 0 {
@@ -112,16 +47,22 @@ func TestGoldenDialogue(t *testing.T) { // SPEC G1, G3, P1, H4
 }
 
 func TestOldNotesOpen(t *testing.T) { // SPEC G3, P3
+
 	p, err := OpenPhone("laundry", 10, "", []byte(lines(t, "meta.json")[0]), nil)
+
 	if err != nil || p.Role() != Viewer || len(p.Rejected()) != 1 || p.Rejected()[0].Why != WhyRole || p.Names()["2"] != "Ben" {
 		t.Errorf("%+v, %v", p.kept, err)
 	}
 }
 
 func TestAViewerWritesNothing(t *testing.T) { // SPEC H1, H6, P3
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	p := open(t, 3, Viewer)
+
 	d.join(3, p, Viewer)
+
 	if p.ReadOnly() != WhyRole {
 		t.Errorf("read-only: %q", p.ReadOnly())
 	}
@@ -142,14 +83,23 @@ func TestAViewerWritesNothing(t *testing.T) { // SPEC H1, H6, P3
 }
 
 func TestWhatFollowsARefusalIsWrittenAnew(t *testing.T) { // SPEC P3, H3
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	p := open(t, 1, Owner)
+
 	d.hub.Join(1, 1, Owner)
+
 	d.phones[1] = p
+
 	p.Log.Write(1, t0, KindEdit, "bad", []Edit{set("crew", "a", `size="many"`)})
+
 	p.Log.Write(1, t0, KindEdit, "good", []Edit{set("crew", "a", `name="A"`)})
+
 	undo, _ := p.Log.Undo(1, t0, "undo bad", OpID{1, 1})
+
 	p.Log.Write(1, t0, KindEdit, "better", []Edit{set("crew", "a", `size=3`)})
+
 	if undo == nil {
 		t.Fatal("no undo")
 	}
@@ -170,6 +120,7 @@ func TestWhatFollowsARefusalIsWrittenAnew(t *testing.T) { // SPEC P3, H3
 }
 
 func TestNobodySpeaksForADeviceThatHasSpoken(t *testing.T) { // SPEC H2, E2, E3
+
 	for _, restored := range []bool{false, true} {
 		d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1", Restored: restored})
 		theirs := NewLog()
@@ -195,13 +146,21 @@ func TestNobodySpeaksForADeviceThatHasSpoken(t *testing.T) { // SPEC H2, E2, E3
 }
 
 func TestWhatCannotBeStoredIsKeptAndHandedInAgain(t *testing.T) { // SPEC H4, H5
+
 	h := NewHub(HubStart{Site: "laundry", Epoch: "e1"})
+
 	p := open(t, 1, Owner)
+
 	p.Log.Write(1, t0, KindEdit, "", []Edit{set("site", "site", `name="A"`)})
+
 	h.Join(1, 1, Owner)
+
 	w := h.Receive(1, []byte(p.Connected()[0]), t0)
+
 	r, _ := p.Receive(string(w.Now[0].Frame))
+
 	w = h.Receive(1, []byte(r.Frames[0]), t0)
+
 	if len(w.Store) != 1 || len(w.Now) != 0 || len(h.Seen()) != 0 {
 		t.Fatalf("told before stored: %+v, seen %v", w, h.Seen())
 	}
@@ -217,43 +176,71 @@ func TestWhatCannotBeStoredIsKeptAndHandedInAgain(t *testing.T) { // SPEC H4, H5
 }
 
 func TestHelloAgain(t *testing.T) { // SPEC G2, S2
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	p := open(t, 1, Owner)
+
 	d.join(1, p, Owner)
+
 	d.write(1, set("site", "site", `name="A"`))
+
 	d.up(1, p.Connected())
+
 	d.write(1, set("site", "site", `name="B"`))
+
 	if p.Unsent() != 0 || p.Acked() != 2 || len(d.disk) != 2 {
 		t.Errorf("unsent %d, acked %d, stored %d", p.Unsent(), p.Acked(), len(d.disk))
 	}
 }
 
 func TestAStoreThatWentBackwardsGetsEverythingAgain(t *testing.T) { // SPEC E1-E3
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	anna, ben := open(t, 1, Owner), open(t, 2, Second)
+
 	d.join(1, anna, Owner)
+
 	d.join(2, ben, Second)
+
 	d.write(1, set("site", "site", `name="A"`))
+
 	d.write(2, set("site", "site", `contact="Ben"`))
+
 	d.write(1, set("site", "site", `name="B"`))
+
 	full := d.disk
+
 	// The disk is the old one, and nobody noticed. Ben is gone; Anna's phone has his change.
+
 	late := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	late.hub.Load(full[0])
+
 	late.disk = full[:1:1]
+
 	late.join(1, anna, Owner)
+
 	if len(late.disk) != 3 || anna.Epoch() != "e-next" || anna.Unsent() != 0 {
 		t.Errorf("stored %d, epoch %s, unsent %d", len(late.disk), anna.Epoch(), anna.Unsent())
 	}
 }
 
 func TestACopiedPhone(t *testing.T) { // SPEC F1, F2
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	anna := open(t, 1, Owner)
+
 	d.join(1, anna, Owner)
+
 	d.write(1, set("site", "site", `name="Old Laundry"`))
+
 	twin, _ := OpenPhone("laundry", 1, Owner, anna.Meta(), d.disk)
+
 	id := anna.Log.NextID(1)
+
 	if id != twin.Log.NextID(1) {
 		t.Fatal("the copy is no copy")
 	}
@@ -270,13 +257,21 @@ func TestACopiedPhone(t *testing.T) { // SPEC F1, F2
 }
 
 func TestAPhonePairedAnewTakesItsChangesAlong(t *testing.T) { // SPEC F3
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	old := open(t, 1, Owner)
+
 	d.join(1, old, Owner)
+
 	d.write(1, set("site", "site", `name="A"`))
+
 	old.Cut()
+
 	old.Log.Write(1, t0+9000, KindEdit, "offline", []Edit{set("site", "site", `name="B"`)})
+
 	anew, err := OpenPhone("laundry", 5, Owner, old.Meta(), old.Log.Since(nil))
+
 	if err != nil || anew.Unsent() != 1 {
 		t.Fatalf("unsent %d, %v", anew.Unsent(), err)
 	}
@@ -289,9 +284,13 @@ func TestAPhonePairedAnewTakesItsChangesAlong(t *testing.T) { // SPEC F3
 }
 
 func TestADamagedStore(t *testing.T) { // SPEC P4
+
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+
 	p := open(t, 1, Owner)
+
 	d.join(1, p, Owner)
+
 	for i := range 3 {
 		d.write(1, set("site", "site", `name="`+count(i)+`"`))
 	}
@@ -310,7 +309,9 @@ func TestADamagedStore(t *testing.T) { // SPEC P4
 }
 
 func TestSnapshot(t *testing.T) { // SPEC G1, G3, G5
+
 	var frames []string
+
 	for _, raw := range snapshotMessages(story(t).Ops(), 9) {
 		frames = append(frames, string(raw))
 	}
@@ -334,7 +335,9 @@ func TestSnapshot(t *testing.T) { // SPEC G1, G3, G5
 
 // TestCutOffMessages cuts every message of the golden dialogue at every byte, and packed ones as well.
 func TestCutOffMessages(t *testing.T) { // SPEC G4
+
 	ops := make([][]byte, 0, 10)
+
 	for _, raw := range lines(t, "ops.txt") {
 		ops = append(ops, []byte(raw))
 		for n := range len(raw) {
@@ -375,9 +378,13 @@ func cutAt(t *testing.T, frame string, toHub bool, ops [][]byte) {
 
 // TestHarmfulMessages: right in form, wrong in what they say.
 func TestHarmfulMessages(t *testing.T) { // SPEC G4, H3
+
 	h := NewHub(HubStart{Site: "laundry", Epoch: "e1"})
+
 	h.Join(1, 1, Owner)
+
 	for _, frame := range []string{`{"m":"push","ops":[]}`, `{"m":"hello","proto":2}`, `{"m":"hello","proto":1,"site":"other"}`,
+
 		`{"m":"hello","proto":1,"site":"laundry","seen":[[1,2,3,4]],"acked":-1}`, `[]`, `{"m":"push","ops":{}}`, strings.Repeat(" ", MaxFrameBytes+1)} {
 		if w := h.Receive(1, []byte(frame), t0); w.Close == "" || len(w.Store) > 0 {
 			t.Errorf("taken: %.80s", frame)
@@ -407,8 +414,11 @@ func TestHarmfulMessages(t *testing.T) { // SPEC G4, H3
 }
 
 func TestOldCatchUpIsWhole(t *testing.T) { // SPEC G1, H4, G5
+
 	h := NewHub(HubStart{Site: "laundry", Epoch: "e1"})
+
 	l := NewLog()
+
 	for i := range 1200 {
 		dev := Device(1 + i%3)
 		raw, err := l.Write(dev, t0+int64(i)*60_000, KindEdit, "step", []Edit{set("note", "n"+count(i%700), `said="`+count(i)+`"`)})
@@ -432,17 +442,27 @@ func TestOldCatchUpIsWhole(t *testing.T) { // SPEC G1, H4, G5
 }
 
 func TestValuesOfTheWrongShapeLockNobodyOut(t *testing.T) { // SPEC D5, H3
+
 	l := NewLog()
+
 	l.Write(1, t0, KindEdit, "", []Edit{set("activity", "a", `name="A"`, `hands="two"`, `labour=7`, `Name=5`, `laid="soon"`, `with=[1]`, `ID=1`),
+
 		set("hold", "a", `name="same ID"`), set("activities", "x", `name=1`), set("Crews", "x", `name=1`), set("name", "x", `a=1`),
+
 		set("site", "site", `name=[1]`, `crews=5`, `Format=9`, `hours="always"`, `activity=1`, `id2=1`)})
+
 	want(t, "document", string(l.State().Document()), `{"activities":[{"id":"a","name":"A"}],"format":1,"id2":1}`)
+
 }
 
 func TestDocument(t *testing.T) { // SPEC D1-D4
+
 	doc := `{"activities":[{"id":"b","name":"B","pos":1},{"id":"c","name":"C","pos":1},{"extra":{"k":[1,null]},"id":"a","name":"A","pos":2}],` +
+
 		`"colour":"blue","format":1,"name":"Old Laundry","sketch":[{"id":"s1","x":1.5}]}`
+
 	edits, err := EditsFromDocument([]byte(doc))
+
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -469,10 +489,15 @@ func TestDocument(t *testing.T) { // SPEC D1-D4
 }
 
 func TestRandomBytesDoNoHarm(t *testing.T) { // SPEC G4
+
 	rng := rand.New(rand.NewPCG(4, 4))
+
 	p, h := open(t, 1, Owner), NewHub(HubStart{Site: "laundry", Epoch: "e1"})
+
 	h.Join(1, 1, Owner)
+
 	var said []string
+
 	for _, line := range lines(t, "dialogue.txt") {
 		said = append(said, line[10:])
 	}
