@@ -1,5 +1,6 @@
 // Where we are, kept in the address so that the phone's own "back" works: #/holds/board-1
 import { signal } from "@preact/signals";
+import type { NodeKind } from "./view";
 
 export interface Route { screen: string; rest: string[] }
 
@@ -16,6 +17,10 @@ let deep = 0;
 addEventListener("hashchange", () => { route.value = read(); });
 
 export const path = (...parts: string[]) => "#/" + parts.map(encodeURIComponent).join("/");
+
+/** pathOf is the screen that opens an activity, a hold or an order. */
+export const pathOf = (kind: NodeKind | undefined, id: string) =>
+  kind === "hold" ? path("holds", id) : kind === "order" ? path("thing", "order", id) : path("block", id);
 
 export function go(...parts: string[]) {
   deep++;

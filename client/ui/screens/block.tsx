@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { BlockView, LinkLine } from "../view";
 import { act, head, views } from "../state";
-import { go, path, route } from "../route";
+import { go, path, pathOf, route } from "../route";
 import { findWays } from "../ways";
 import { t } from "../words";
 import { Btn, Named, Row, Section, Title } from "../parts/kit";
@@ -98,9 +98,6 @@ function Cautions({ v }: { v: BlockView }) {
   );
 }
 
-const openOf = (l: LinkLine) =>
-  l.kind === "hold" ? path("holds", l.id) : l.kind === "order" ? path("thing", "order", l.id) : path("block", l.id);
-
 export function Lines({ name, lines }: { name: string; lines: LinkLine[] }) {
   if (!lines.length) return null;
   return (
@@ -108,7 +105,7 @@ export function Lines({ name, lines }: { name: string; lines: LinkLine[] }) {
       <ul class="plain">
         {lines.map((l) => (
           <li key={l.link + l.id} class={l.binds ? "binds" : ""}>
-            <a class="line" href={openOf(l)}>
+            <a class="line" href={pathOf(l.kind, l.id)}>
               <b>{l.name}</b> <span class={l.done ? "green" : "soft"}>{l.when}</span>
               {l.text && <span class="soft small">{l.text}</span>}
             </a>

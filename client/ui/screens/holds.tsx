@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { HoldLine, HoldsView } from "../view";
 import { act, views } from "../state";
-import { path, route, swap } from "../route";
+import { pathOf, route, swap } from "../route";
 import { t } from "../words";
 import { Swatch } from "../parts/hatch";
 import { Btn, PhoneLink, ReadOnly, Title } from "../parts/kit";
@@ -48,7 +48,7 @@ function HoldCard({ h }: { h: HoldLine }) {
       {!signed && (
         <div class="behind">
           {h.waits.map((l) => (
-            <p key={l.link + l.id}>{w.waits} <a href={l.kind === "hold" ? path("holds", l.id) : path("block", l.id)}><b>{l.name}</b></a> <span class="soft">{l.when}</span></p>
+            <p key={l.link + l.id}>{w.waits} <a href={pathOf(l.kind, l.id)}><b>{l.name}</b></a> <span class="soft">{l.when}</span></p>
           ))}
           {h.ready.length > 0 && <><p>{w.ready}</p><ul class="ready">{h.ready.map((r) => <li key={r}>{r}</li>)}</ul></>}
           {h.photos > 0 && <p>{w.photos(h.taken, h.photos)}</p>}

@@ -1,6 +1,6 @@
 import type { LogLine } from "../view";
 import { act, views } from "../state";
-import { path } from "../route";
+import { pathOf } from "../route";
 import { t } from "../words";
 import { Btn, Section, Title } from "../parts/kit";
 import { ClashCard } from "./thing";
@@ -21,7 +21,7 @@ export function Log() {
         </Section>
       )}
       {v.aside.length > 0 && (
-        <Section name={w.aside}><ul class="plain">{v.aside.map((p, i) => <li key={i}>{p.open ? <a class="line" href={path("block", p.open)}>{p.text}</a> : <span class="line">{p.text}</span>}</li>)}</ul></Section>
+        <Section name={w.aside}><ul class="plain">{v.aside.map((p, i) => <li key={i}>{p.open ? <a class="line" href={pathOf(p.kind, p.open)}>{p.text}</a> : <span class="line">{p.text}</span>}</li>)}</ul></Section>
       )}
       {v.refused.length > 0 && <Section name={w.refused} count={v.refused.length}><p class="soft">{w.refusedNote}</p>{v.refused.map((l) => <Entry key={l.op} l={l} />)}</Section>}
       <Section name={w.all}>{v.lines.map((l) => <Entry key={l.op} l={l} />)}</Section>

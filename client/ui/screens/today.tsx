@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Act, OnSite } from "../view";
 import { act, ask, head, views } from "../state";
-import { go, path } from "../route";
+import { go, path, pathOf } from "../route";
 import { t } from "../words";
 import { Btn, PhoneLink, ReadOnly, Row, Section, Title } from "../parts/kit";
 import { Named } from "../parts/kit";
@@ -29,7 +29,7 @@ export function Today() {
       </Section>
       {v.moved.length > 0 && (
         <Section name={t().today.moved} count={v.moved.length}>
-          <ul class="plain">{v.moved.map((m) => <li key={m.id}><a class="line" href={path("block", m.id)}>{m.text}</a></li>)}</ul>
+          <ul class="plain">{v.moved.map((m) => <li key={m.id}><a class="line" href={pathOf(m.kind, m.id)}>{m.text}</a></li>)}</ul>
           <Btn onPress={() => void ask({ do: "looked", screen: "today" })}>{t().today.seen}</Btn>
         </Section>
       )}
@@ -58,7 +58,7 @@ function Problems() {
     <details class="problems">
       <summary>{t().problems(list.length)}</summary>
       <ul class="plain">
-        {list.map((p, i) => <li key={i}>{p.open ? <a class="line" href={path("block", p.open)}>{p.text}</a> : <span class="line">{p.text}</span>}</li>)}
+        {list.map((p, i) => <li key={i}>{p.open ? <a class="line" href={pathOf(p.kind, p.open)}>{p.text}</a> : <span class="line">{p.text}</span>}</li>)}
       </ul>
     </details>
   );
@@ -66,10 +66,9 @@ function Problems() {
 
 function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
   const w = t().today;
-  const open = o.kind === "hold" ? path("holds", o.id) : o.kind === "order" ? path("thing", "order", o.id) : path("block", o.id);
   return (
     <article class={o.taut ? "card taut" : "card"}>
-      <a class="cover" href={open}>
+      <a class="cover" href={pathOf(o.kind, o.id)}>
         <Named trade={o.trade}>{o.who}</Named>
         <b class="what">{o.what}</b>
         <span class="soft">{[o.when, o.place].filter(Boolean).join(" · ")}</span>
