@@ -2,6 +2,7 @@
 // jump under a thumb: what is found later waits behind a button once somebody has begun to read.
 import { signal } from "@preact/signals";
 import type { Change, WaysView } from "./view";
+import { engine } from "./bridge";
 import { ask } from "./state";
 
 export const question = signal<Change | undefined>(undefined);
@@ -21,7 +22,9 @@ export async function findWays(change: Change) {
   shownWays.value = view;
   performance.measure("bb.ways.first", { start: began });
   while (view?.more && mine === turn) {
-    view = (await ask({ do: "more", token: view.token, screen: "ways" }))?.ways;
+    // Asked past the dialog: when the plan has moved on meanwhile, there is nothing to tell anybody.
+    const { view: next } = await engine({ do: "more", token: view.token, screen: "ways" }).catch(() => ({ view: undefined }));
+    view = next?.refused ? undefined : next?.ways;
     if (view && mine === turn) grow(view);
   }
   performance.measure("bb.ways.last", { start: began });
@@ -45,6 +48,9 @@ export function showFound() {
   shownWays.value = found.value ?? shownWays.value;
   found.value = undefined;
 }
+
+/** rest stops looking, so that a tap does not wait behind the search; what is shown stays. */
+export function rest() { turn++; }
 
 export function closeWays() {
   turn++;

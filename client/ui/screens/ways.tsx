@@ -2,7 +2,7 @@ import type { WayCard, WayRow } from "../view";
 import { act, carry } from "../state";
 import { swap } from "../route";
 import { t } from "../words";
-import { closeWays, found, question, showFound, shownWays } from "../ways";
+import { closeWays, found, question, rest, showFound, shownWays } from "../ways";
 import { Btn, PhoneLink, Tag, Title } from "../parts/kit";
 
 export function Ways() {
@@ -25,6 +25,7 @@ export function Ways() {
 function Card({ card, token }: { card: WayCard; token: string }) {
   const w = t().ways;
   const take = async () => {
+    rest();
     if (await act({ do: "take", token, key: card.key, screen: "today", for: undefined })) { closeWays(); carry(); swap("today"); }
   };
   const calls = card.rows.filter((r) => r.call);
