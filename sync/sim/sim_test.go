@@ -59,22 +59,22 @@ func TestCalmWorld(t *testing.T) { // SPEC S1
 }
 
 func TestCutAndCrashingWorlds(t *testing.T) { // SPEC S1, S2, P2
-	run(t, 1000, seeds(150), 4, wires)
+	run(t, 1000, seeds(100), 4, wires)
 }
 
 func TestRestoredServer(t *testing.T) { // SPEC E1-E3
-	run(t, 2000, seeds(100), 4, with(wires, Faults{Backup: 60, Backwards: 60, ViewerWrites: 0}))
+	run(t, 2000, seeds(60), 4, with(wires, Faults{Backup: 60, Backwards: 60, ViewerWrites: 0}))
 }
 
 func TestCopiedAndDemotedPhones(t *testing.T) { // SPEC F1-F3
-	run(t, 3000, seeds(100), 4, with(wires, Faults{Copied: 30, Demoted: 10, PairedAnew: 30}))
+	run(t, 3000, seeds(60), 4, with(wires, Faults{Copied: 30, Demoted: 10, PairedAnew: 30}))
 }
 
 func TestDamagedPhones(t *testing.T) { // SPEC P4
-	run(t, 4000, seeds(100), 4, with(wires, Faults{Rot: 60, Evicted: 40}))
+	run(t, 4000, seeds(60), 4, with(wires, Faults{Rot: 60, Evicted: 40}))
 }
 
 func TestEverythingAtOnce(t *testing.T) { // SPEC S1, S2
 	all := with(wires, Faults{Backup: 20, Backwards: 20, Copied: 15, PairedAnew: 15, Late: 80})
-	run(t, 5000, seeds(60), 6, all)
+	run(t, 5000, seeds(40), 6, all)
 }
