@@ -95,7 +95,8 @@ func (s *store) change(f func(t *badger.Txn) ([]pair, error)) error {
 	return s.write(pairs...)
 }
 
-// addCode keeps a one-time code, and forgets those whose time is over.
+// addCode keeps a one-time code, and forgets those whose time is over. Of the owner links of a store
+// without owner only the last one opens.
 func (s *store) addCode(code string, c codeRecord, now time.Time) error {
 	return s.change(func(*badger.Txn) ([]pair, error) {
 		pairs, open := []pair{record(codeKey(code), c)}, 0
@@ -104,7 +105,7 @@ func (s *store) addCode(code string, c codeRecord, now time.Time) error {
 			if err := decode(v, &o); err != nil {
 				return err
 			}
-			if now.Unix() >= o.Until {
+			if now.Unix() >= o.Until || o.Site == "" && c.Site == "" {
 				pairs = append(pairs, pair{key: []byte("code/" + hash)})
 			} else if o.Site == c.Site {
 				open++

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"log/slog"
 	"strings"
 	"time"
 
@@ -81,17 +82,16 @@ func (s *store) pickSite(want string) (string, error) {
 	return "", badInput("there is no site %q in the store; there are:%s", want, strings.Join(lines, ""))
 }
 
-// document folds a site's operations.
+// document folds a site's operations. What the disk has spoilt is left out and named in the log.
 func (s *store) document(site string) ([]byte, error) {
 	log := opsync.NewLog()
-	var all [][]byte
-	if _, err := s.ops(site, func(raw []byte) error { all = append(all, raw); return nil }); err != nil {
-		return nil, err
-	}
-	if _, err := log.AddAll(all); err != nil {
-		return nil, fmt.Errorf("read site %s: %w", site, err)
-	}
-	return log.State().Document(), nil
+	_, err := s.ops(site, func(raw []byte) error {
+		if _, err := log.Add(raw); err != nil {
+			slog.Error("operation left out", "site", site, "err", err)
+		}
+		return nil
+	})
+	return log.State().Document(), err
 }
 
 // importFile: batterboard import FILE --data DIR.

@@ -166,25 +166,38 @@ func (p *phone) writeUntilCut(acked func(more uint32)) {
 			}
 			p.raws = append(p.raws, raw)
 		}
-		if !p.send(p.in.Push()) {
-			return
-		}
-		_, frame, err := p.ws.ReadMessage()
-		if err != nil {
-			return
-		}
 		before := p.in.Acked()
-		r, err := p.in.Receive(string(frame))
-		if err != nil {
-			p.t.Error(err)
-			return
-		}
-		p.raws = append(p.raws, r.Store...)
-		if !p.send(r.Frames) {
+		if !p.send(p.in.Push()) || !p.listen() {
 			return
 		}
 		acked(p.in.Acked() - before)
 	}
+}
+
+// listen takes one message; false when the connection is gone.
+func (p *phone) listen() bool {
+	_, frame, err := p.ws.ReadMessage()
+	if err != nil {
+		return false
+	}
+	r, err := p.in.Receive(string(frame))
+	if err != nil {
+		p.t.Error(err)
+		return false
+	}
+	p.raws = append(p.raws, r.Store...)
+	return p.send(r.Frames)
+}
+
+// background lets the phone listen by itself until stop is called; only then it may be looked at.
+func (p *phone) background() (stop func()) {
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		for p.listen() {
+		}
+	}()
+	return func() { p.ws.Close(); <-ended }
 }
 
 // send writes frames, and says whether the connection still stands.

@@ -70,9 +70,8 @@ func TestTheServerRestarts(t *testing.T) {
 	anna.in.Cut()
 	anna.ws = nil
 	anna.set("site", "site", "address", "12 Elm") // while the server is down
-	jar := anna.http.Jar.Cookies(mustURL(w.base))
 	w.start()
-	anna.http.Jar.SetCookies(mustURL(w.base), jar) // the test server has another port; a real one has not
+	rewear(anna) // the test server has another port; a real one has not
 	anna.connect().untilSent()
 	fresh := annaB.invited(site, opsync.Viewer, "Vic").phone(site).connect()
 	fresh.until("the whole site", func() bool { return fresh.doc() == anna.doc() })
@@ -286,9 +285,7 @@ func TestASiteNobodyUsesLeavesMemory(t *testing.T) {
 	anna.set("note", "1.1", "said", "x")
 	anna.untilSent()
 	anna.cut()
-	for w.sockets(site) > 0 {
-		time.Sleep(time.Millisecond) // until the server has seen it go
-	}
+	w.until(func() bool { return w.sockets(site) == 0 })
 	w.srv.sites.sweep()
 	if len(w.srv.sites.open) != 1 {
 		t.Error("forgotten at once")

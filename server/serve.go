@@ -156,16 +156,31 @@ func demoNow(day string) (func() schedule.Minute, error) {
 
 // announce says where we listen, and how the first owner gets in.
 func (s *server) announce(out io.Writer, l net.Listener, f serveFlags) error {
-	base := "http://" + l.Addr().String()
+	scheme, host, port := "http", "", ""
 	if f.cert != "" {
-		base = "https://" + l.Addr().String()
-	} else if host, _, _ := net.SplitHostPort(l.Addr().String()); !net.ParseIP(host).IsLoopback() && s.public == nil {
+		scheme = "https"
+	}
+	host, port, err := net.SplitHostPort(l.Addr().String())
+	if err != nil {
+		return err
+	}
+	ip := net.ParseIP(host)
+	if f.cert == "" && s.public == nil && !ip.IsLoopback() {
 		slog.Warn("serving without HTTPS: phones keep no app offline and tokens can be read on the way; use --tls-cert and --tls-key, or a proxy with --public-url")
 	}
-	fmt.Fprintln(out, "listening", base)
+	fmt.Fprintln(out, "listening", scheme+"://"+net.JoinHostPort(host, port))
+	if ip.IsUnspecified() { // every address of this machine: name one that can be opened
+		host = "localhost"
+	}
+	base := scheme + "://" + net.JoinHostPort(host, port)
 	if s.public != nil {
 		base = s.base(nil)
 	}
+	return s.inviteOwner(out, base)
+}
+
+// inviteOwner prints a one-time link while nobody is an owner yet.
+func (s *server) inviteOwner(out io.Writer, base string) error {
 	none, err := s.store.noOwner()
 	if err != nil || !none || s.demo != nil {
 		return err
@@ -174,8 +189,8 @@ func (s *server) announce(out io.Writer, l net.Listener, f serveFlags) error {
 	if err := s.store.addCode(code, codeRecord{Role: opsync.Owner, Until: s.now().Add(ownerLife).Unix()}, s.now()); err != nil {
 		return err
 	}
-	fmt.Fprintln(out, "owner link", base+"/#/pair/"+code)
-	return nil
+	_, err = fmt.Fprintln(out, "owner link", base+"/#/pair/"+code)
+	return err
 }
 
 func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {

@@ -54,8 +54,17 @@ func (x *site) load() error {
 	}
 	x.hub = opsync.NewHub(opsync.HubStart{Site: x.id, Epoch: e.Epoch, Restored: e.Restored})
 	x.hub.Names(names)
-	x.next, err = x.store.ops(x.id, x.hub.Load)
+	x.next, err = x.store.ops(x.id, x.loadOne)
 	return err
+}
+
+// loadOne takes one stored operation. One that is damaged, and what hung on it, is passed over: phones
+// that have it are told that the store knows less than it said, and hand it in again.
+func (x *site) loadOne(raw []byte) error {
+	if err := x.hub.Load(raw); err != nil {
+		slog.Error("operation passed over", "site", x.id, "err", err)
+	}
+	return nil
 }
 
 func (x *site) names() (map[opsync.Device]string, error) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -128,9 +129,9 @@ func (s *store) read(key []byte, into any) error {
 	return s.db.View(func(t *badger.Txn) error { return get(t, key, into) })
 }
 
-// ops hands every operation of a site to yield, in order of arrival, and returns how many there are.
-// The bytes are the callee's to keep.
-func (s *store) ops(site string, yield func(raw []byte) error) (n uint64, err error) {
+// ops hands every operation of a site to yield, in order of arrival, and returns the number that the
+// next one gets. The bytes are the callee's to keep. One that the disk has spoilt is named and passed over.
+func (s *store) ops(site string, yield func(raw []byte) error) (next uint64, err error) {
 	err = s.db.View(func(t *badger.Txn) error {
 		o := badger.DefaultIteratorOptions
 		o.Prefix = opPrefix(site)
@@ -138,18 +139,20 @@ func (s *store) ops(site string, yield func(raw []byte) error) (n uint64, err er
 		it := t.NewIterator(o)
 		defer it.Close()
 		for it.Rewind(); it.Valid(); it.Next() {
+			n := binary.BigEndian.Uint64(it.Item().Key()[len(o.Prefix):])
+			next = n + 1
 			raw, err := it.Item().ValueCopy(nil)
 			if err != nil {
-				return fmt.Errorf("read operation %d of site %s: %w", n, site, err)
+				slog.Error("operation cannot be read", "site", site, "number", n, "err", err)
+				continue
 			}
 			if err := yield(raw); err != nil {
 				return fmt.Errorf("operation %d of site %s: %w", n, site, err)
 			}
-			n++
 		}
 		return nil
 	})
-	return n, err
+	return next, err
 }
 
 // each hands every key with the prefix, without it, and its value to yield.

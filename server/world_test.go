@@ -83,6 +83,18 @@ func (w *world) stop() {
 	}
 }
 
+// until waits for something that the server does by itself.
+func (w *world) until(done func() bool) {
+	w.t.Helper()
+	for range 20_000 {
+		if done() {
+			return
+		}
+		time.Sleep(time.Millisecond)
+	}
+	w.t.Fatal("20 seconds later it has not happened")
+}
+
 // browser is one phone's browser: a cookie jar.
 type browser struct {
 	*world
@@ -183,11 +195,16 @@ type phone struct {
 	ws   *websocket.Conn
 	raws [][]byte // what a real phone would have in its own store
 	wall int64
+
+	token string // the cookie
 }
 
 func (b *browser) phone(site string) *phone {
 	b.t.Helper()
 	p := &phone{browser: b, site: site, wall: b.now().UnixMilli()}
+	if c := b.http.Jar.Cookies(mustURL(b.base)); len(c) > 0 {
+		p.token = c[0].Value
+	}
 	for _, s := range b.must("GET", "/api/me", nil)["sites"].([]any) {
 		if s := s.(map[string]any); s["id"] == site {
 			p.dev, p.role = opsync.Device(s["num"].(float64)), opsync.Role(s["role"].(string))
