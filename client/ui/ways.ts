@@ -1,7 +1,7 @@
 // The question "what now?" and its answer, which grows while the planner keeps looking. Cards never
 // jump under a thumb: what is found later waits behind a button once somebody has begun to read.
 import { signal } from "@preact/signals";
-import type { Change, WaysView } from "./view";
+import type { Change, View, WaysView } from "./view";
 import { engine } from "./bridge";
 import { ask } from "./state";
 
@@ -17,31 +17,33 @@ export async function findWays(change: Change) {
   question.value = change;
   shownWays.value = found.value = undefined;
   const began = performance.now();
-  let view = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
+  let view: WaysView | undefined = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
   if (mine !== turn || !view) return;
   shownWays.value = view;
   performance.measure("bb.ways.first", { start: began });
   while (view?.more && mine === turn) {
     // Asked past the dialog: when the plan has moved on meanwhile, there is nothing to tell anybody.
-    const { view: next } = await engine({ do: "more", token: view.token, screen: "ways" }).catch(() => ({ view: undefined }));
-    view = next?.refused ? undefined : next?.ways;
+    const got: { view?: View } = await engine({ do: "more", token: view.token, screen: "ways" }).catch(() => ({}));
+    view = got.view?.refused ? undefined : got.view?.ways;
     if (view && mine === turn) grow(view);
   }
   performance.measure("bb.ways.last", { start: began });
 }
 
-/** grow changes in place only what does not move anything: the words about proof. */
+/** grow changes in place only what moves nothing: the words on a card, never which way a card is. */
 function grow(next: WaysView) {
   const now = shownWays.value;
   if (!now) return;
-  const same = (a: WaysView) => a.cards.map((c) => `${c.key} ${c.finish} ${c.calls} ${c.cost ?? ""}`).join("|");
-  if (same(now) === same(next)) {
+  const keys = (v: WaysView) => v.cards.map((c) => c.key).join(" ");
+  if (keys(now) === keys(next)) {
     shownWays.value = next;
     found.value = undefined;
-  } else {
-    shownWays.value = { ...now, proof: next.proof, more: next.more, token: next.token };
-    found.value = next;
+    return;
   }
+  // A card is taken with the token it was shown under, so that what is taken is what was read.
+  const cards = now.cards.map((c) => next.cards.find((n) => n.key === c.key) ?? c);
+  shownWays.value = { ...now, cards, proof: next.proof, more: next.more };
+  found.value = next;
 }
 
 export function showFound() {
@@ -49,8 +51,8 @@ export function showFound() {
   found.value = undefined;
 }
 
-/** rest stops looking, so that a tap does not wait behind the search; what is shown stays. */
-export function rest() { turn++; }
+/** stopLooking lets the search rest, so that a tap does not wait behind the search; what is shown stays. */
+export function stopLooking() { turn++; }
 
 export function closeWays() {
   turn++;

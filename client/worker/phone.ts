@@ -95,8 +95,17 @@ export class Phone {
       throw new Trip({ code: "stumbled", text: e instanceof Error ? e.message : String(e) });
     }
     await this.keep(site, reply);
+    if (reply.failed) this.failed(req, reply.failed);
     this.wire?.send(reply.frames);
     return reply;
+  }
+
+  /** failed: of a frame, call the server anew; of an intent, start a fresh planner from what is stored. */
+  private failed(req: Partial<Request>, why: string): never {
+    console.error(req.do, why);
+    if (req.do === "frame") this.wire?.again();
+    else this.drop();
+    throw new Trip({ code: "stumbled", text: why });
   }
 
   private async keep(site: string, reply: Reply) {
@@ -118,6 +127,7 @@ export class Phone {
     const { raws, meta, names } = await this.store.load(site);
     const reply = engine.call({ ...this.time(), do: "open", site, device: line.num, role: line.role, lang: this.lang, names, name: line.name },
       { ops: raws, meta });
+    if (reply.failed) throw new Trip({ code: "stumbled", text: reply.failed });
     await this.keep(site, reply);
     return engine;
   }

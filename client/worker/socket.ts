@@ -36,6 +36,13 @@ export class Wire {
     socket?.close();
   }
 
+  /** again hangs up and dials after the usual wait: what came did not make sense. */
+  again() {
+    this.hangUp();
+    this.ends.closed("cut");
+    this.later();
+  }
+
   private dial() {
     clearTimeout(this.timer);
     const url = new URL("/ws", location.href);

@@ -2,7 +2,7 @@ import type { WayCard, WayRow } from "../view";
 import { act, carry } from "../state";
 import { swap } from "../route";
 import { t } from "../words";
-import { closeWays, found, question, rest, showFound, shownWays } from "../ways";
+import { closeWays, found, question, showFound, shownWays, stopLooking } from "../ways";
 import { Btn, PhoneLink, Tag, Title } from "../parts/kit";
 
 export function Ways() {
@@ -10,7 +10,7 @@ export function Ways() {
   const w = t().ways;
   if (!question.value) return <><Title goBack={["cant"]}>{w.title}</Title><p class="soft">{w.none}</p></>;
   if (!v) return <Title goBack={["cant"]} line={w.looking}>{w.title}</Title>;
-  const extra = found.value ? Math.max(1, found.value.cards.length - v.cards.length) : 0;
+  const extra = found.value?.cards.filter((c) => !v.cards.some((old) => old.key === c.key)).length ?? 0;
   return (
     <>
       <Title goBack={["cant"]}>{v.title}</Title>
@@ -25,11 +25,11 @@ export function Ways() {
 function Card({ card, token }: { card: WayCard; token: string }) {
   const w = t().ways;
   const take = async () => {
-    rest();
+    stopLooking();
     if (await act({ do: "take", token, key: card.key, screen: "today", for: undefined })) { closeWays(); carry(); swap("today"); }
   };
   const calls = card.rows.filter((r) => r.call);
-  const rest = card.rows.filter((r) => !r.call);
+  const others = card.rows.filter((r) => !r.call);
   return (
     <article class={card.best ? "card way best" : "card way"} data-way={card.key}>
       <h2 class="name">{card.name}</h2>
@@ -40,10 +40,10 @@ function Card({ card, token }: { card: WayCard; token: string }) {
         {card.cost && <Tag>{card.cost}</Tag>}
       </p>
       <ul class="moves">{calls.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
-      {rest.length > 0 && (
+      {others.length > 0 && (
         <details>
-          <summary>{w.quiet(rest.length)}</summary>
-          <ul class="moves">{rest.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
+          <summary>{w.quiet(others.length)}</summary>
+          <ul class="moves">{others.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
         </details>
       )}
       {card.proof && <p class="soft">{card.proof}</p>}
