@@ -49,10 +49,21 @@ func waysFile(args []string, out, errs io.Writer) error {
 	return sh.printWays(v.Ways)
 }
 
+// The counted steps of one look, as the app's.
+const (
+	firstSteps = 5_000
+	moreSteps  = 40_000
+)
+
 func findWays(was *schedule.Site, c engine.Change, now schedule.Minute, effort int) *schedule.Ways {
 	changed := *was
 	changed.Away = append(append([]schedule.Away(nil), was.Away...), schedule.Away{ID: "asked", Crew: c.Crew, From: c.From, To: c.To})
-	return schedule.FindWays(was, &changed, now, 400+4000*effort)
+	search := schedule.NewSearch(was, &changed, now)
+	search.Step(firstSteps)
+	for ; effort > 0 && !search.Ways().Done; effort-- {
+		search.Step(moreSteps)
+	}
+	return search.Ways()
 }
 
 func (sh *shell) printWays(v *engine.WaysView) error {
