@@ -80,8 +80,11 @@ func (t *tool) wasm() error {
 		return err
 	}
 	err := t.quietly(".", []string{"GOOS=js", "GOARCH=wasm"}, "go", "build", "-trimpath", "-buildvcs=false",
-		"-ldflags=-s -w", "-gcflags=std=-l", "-o", filepath.Join("bin", "web", "engine.wasm"), "./client/wasm")
+		"-ldflags=-s -w", "-gcflags=std=-l", "-gcflags=batterboard/client/...=-l", "-gcflags=batterboard/sync=-l", "-o", filepath.Join("bin", "web", "engine.wasm"), "./client/wasm")
 	if err != nil {
+		return err
+	}
+	if err := slimFile(t.path("bin", "web", "engine.wasm")); err != nil {
 		return err
 	}
 	loader, err := t.goroot("lib", "wasm", "wasm_exec.js")
