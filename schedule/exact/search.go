@@ -9,8 +9,11 @@ const (
 	refuted // nothing within the question's bounds
 )
 
-// restart lengths, in contradictions: luby times this many.
-const restartUnit = 100
+// patience is how many contradictions a restart comes after: half as many again each time.
+const (
+	patience = 100
+	longest  = 1 << 20
+)
 
 // search looks for any schedule within the ground literals, for as long as steps stay below limit.
 func (s *Solver) search(ground []lit, limit int64) outcome {
@@ -18,7 +21,7 @@ func (s *Solver) search(ground []lit, limit int64) outcome {
 	if s.impossible || !s.settle(ground) {
 		return refuted
 	}
-	restart := s.conflicts + restartUnit*luby(s.turn+1)
+	restart := s.conflicts + s.patience
 	for {
 		if !s.conclude() {
 			if !s.learn() {
@@ -36,8 +39,8 @@ func (s *Solver) search(ground []lit, limit int64) outcome {
 			continue
 		}
 		if s.conflicts >= restart {
-			s.turn++
-			restart = s.conflicts + restartUnit*luby(s.turn+1)
+			s.patience = min(s.patience*3/2, longest)
+			restart = s.conflicts + s.patience
 			s.undo(1)
 			if s.learned > s.quota {
 				s.forget()
@@ -88,9 +91,7 @@ func (s *Solver) settle(ground []lit) bool {
 		}
 		s.groundLits = append(s.groundLits, l.not())
 	}
-	ok := s.conclude()
-	s.groundEnd = int32(len(s.trail))
-	return ok
+	return s.conclude()
 }
 
 // begin reads every rule once: later only those whose bounds change are read.
@@ -133,17 +134,4 @@ func (s *Solver) decide() (l lit, any bool) {
 		}
 	}
 	return none, false
-}
-
-// luby is the sequence 1 1 2 1 1 2 4 …
-// Source: Luby, Sinclair, Zuckerman, "Optimal speedup of Las Vegas algorithms", IPL 47 (1993).
-func luby(i int64) int64 {
-	for k := int64(1); ; k++ {
-		if i == 1<<k-1 {
-			return 1 << (k - 1)
-		}
-		if i < 1<<k-1 {
-			return luby(i - (1<<(k-1) - 1))
-		}
-	}
 }

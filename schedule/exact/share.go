@@ -53,7 +53,7 @@ func (s *Solver) share(r int32) bool {
 	s.profile(q)
 	for _, b := range q.blocks {
 		if b.level > q.cap {
-			s.dead = s.cover(q, s.dead[:0], b.from, -1, q.cap)
+			s.dead = s.cover(q, s.dead[:0], (b.from+b.to)/2, -1, q.cap)
 			return false
 		}
 	}
@@ -194,8 +194,8 @@ func (s *Solver) explain(q *resource, u Use, t int32, i int, own, then lit) bool
 	return s.set(then.x, then.t, byStored, n, int32(len(s.store))-n)
 }
 
-// cover appends why more than limit is in use at t by uses other than number skip. Of the uses that
-// are not needed for that, the ones with the least demand that can go are left out.
+// cover appends why more than limit is in use at t by uses other than number skip. Uses that are not
+// needed for that are left out, those that moved last first: what moved early goes with more.
 func (s *Solver) cover(q *resource, out []lit, t int32, skip int, limit int32) []lit {
 	sum := int32(0)
 	for _, f := range q.facts {
@@ -210,9 +210,10 @@ func (s *Solver) cover(q *resource, out []lit, t int32, skip int, limit int32) [
 			s.covers = append(s.covers, u)
 		}
 	}
+	s.byLastMove(s.covers)
 	spare := sum - limit - 1
 	for _, u := range s.covers {
-		if u.Demand <= spare && !s.settled(u.Node) {
+		if u.Demand <= spare {
 			spare -= u.Demand
 			continue
 		}
@@ -221,7 +222,16 @@ func (s *Solver) cover(q *resource, out []lit, t int32, skip int, limit int32) [
 	return out
 }
 
-// settled says that a node's place is part of the question, so that naming it costs nothing.
-func (s *Solver) settled(v int32) bool {
-	return s.last[2*v] < s.groundEnd && s.last[2*v+1] < s.groundEnd
+func (s *Solver) byLastMove(us []Use) {
+	for i := 1; i < len(us); i++ {
+		u, j := us[i], i-1
+		for j >= 0 && s.moved(us[j].Node) < s.moved(u.Node) {
+			us[j+1] = us[j]
+			j--
+		}
+		us[j+1] = u
+	}
 }
+
+// moved is the last step that moved a bound of node v.
+func (s *Solver) moved(v int32) int32 { return max(s.last[2*v], s.last[2*v+1]) }

@@ -8,6 +8,9 @@ func (s *Solver) Solve(q Ask) Answer {
 	if s.cost < 0 && q.Want == Cost {
 		q.Want = Any // nobody to call: every schedule costs nothing
 	}
+	if now := (question{q.Want, q.By, q.Cost, q.Limit}); now != s.asked {
+		s.asked, s.patience = now, patience
+	}
 	a := Answer{}
 	begin, conflicts := s.steps, s.conflicts
 	s.useHint(&q, &a)
@@ -27,6 +30,13 @@ func (s *Solver) Solve(q Ask) Answer {
 	a.Lower = s.lower(&q, &a)
 	a.Steps, a.Conflicts = s.steps-begin, s.conflicts-conflicts
 	return a
+}
+
+// question is what an Ask is about: the same again goes on where the last one stopped.
+type question struct {
+	want     Want
+	by, cost int32
+	limit    bool
 }
 
 // grounds are the bounds of the question, strictly better than what was found.

@@ -39,15 +39,15 @@ type Solver struct {
 	learner
 	heap       heap
 	groundLits []lit // the opposites of the question's bounds
-	groundEnd  int32
 	impossible bool
 	begun      bool
 
 	steps, conflicts int64
-	hot              int64 // choose the smallest start until this many conflicts
+	hot              int64 // choose the smallest start until this many contradictions
 	quota            int32 // learned clauses to keep before forgetting
-	turn             int64 // restarts so far
+	patience         int64 // contradictions until the next restart
 	bestStarts       []int32
+	asked            question
 }
 
 // New checks a problem and prepares to search it.
@@ -221,7 +221,7 @@ func (s *Solver) makeTables() {
 	}
 	s.watched = make([]int32, next)
 	s.lists = [][]watcher{nil}
-	s.quota = 2000
+	s.quota, s.hot, s.patience = 2000, 500, patience
 	for r := range s.resources {
 		s.wake(int32(r))
 	}
