@@ -12,22 +12,22 @@ story("a circle, a negative duration, a date in the wrong order", async ({ phone
 
   // Taping waits for the board; now the board shall wait for taping.
   await marit.go("#/thing/link", "thing");
-  await marit.page.getByLabel(en.field.before, { exact: true }).selectOption("tape-1");
-  await marit.page.getByLabel(en.field.after, { exact: true }).selectOption("board-3");
+  await marit.field(en.field.before).selectOption("tape-1");
+  await marit.field(en.field.after).selectOption("board-3");
   await marit.tap(en.add);
   await refusal(marit, /circle/i);
   // What was filled in is still there, to be put right.
-  assert.equal(await marit.page.getByLabel(en.field.before, { exact: true }).inputValue(), "tape-1");
+  assert.equal(await marit.field(en.field.before).inputValue(), "tape-1");
 
   await marit.go("#/thing/activity/paint", "thing");
-  await marit.page.getByLabel(en.block.typical).fill("-4");
+  await marit.field(en.block.typical).fill("-4");
   await marit.tap(en.save);
   await refusal(marit, /hour|negative|less than/i);
 
   await marit.go("#/thing/away", "thing");
-  await marit.page.getByLabel(en.field.crew, { exact: true }).selectOption("paint");
-  await marit.page.getByLabel(en.field.from, { exact: true }).fill("2027-04-20");
-  await marit.page.getByLabel(en.field.to, { exact: true }).fill("2027-04-12");
+  await marit.field(en.field.crew).selectOption("paint");
+  await marit.field(en.field.from).fill("2027-04-20");
+  await marit.field(en.field.to).fill("2027-04-12");
   await marit.tap(en.add);
   await refusal(marit, /before|after|order/i);
 

@@ -14,11 +14,11 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   nils.wire.cut();
 
   await nils.go("#/start", "start");
-  await nils.page.getByLabel(en.field.name).fill("The cello room");
+  await nils.field(en.field.name).fill("The cello room");
   await nils.tap(en.start.go);
   await nils.onScreen("setup");
   await nils.tap(nils.screen("setup").locator("button.toggle").first());
-  await nils.page.getByLabel(en.field.start).fill("2027-05-03");
+  await nils.field(en.field.start).fill("2027-05-03");
   await nils.tap(en.setup.fill);
   await nils.page.getByText(en.setup.groups.activity).first().waitFor();
   await nils.go("#/strings", "strings");
@@ -28,13 +28,13 @@ story("a new site from the template, offline, then on a second phone", async ({ 
 
   // One crew more, one piece of work more, and a link between them.
   await nils.go("#/thing/crew", "thing");
-  await nils.page.getByLabel(en.field.name, { exact: true }).fill("Bench makers");
+  await nils.field(en.field.name).fill("Bench makers");
   await nils.tap(en.add);
   await nils.onScreen("setup");
   await nils.go("#/thing/activity", "thing");
-  await nils.page.getByLabel(en.field.name, { exact: true }).fill("Set the workbench");
-  await nils.page.getByLabel(en.field.crew, { exact: true }).selectOption({ label: "Bench makers" });
-  await nils.page.getByLabel(en.block.typical).fill("6");
+  await nils.field(en.field.name).fill("Set the workbench");
+  await nils.field(en.field.crew).selectOption({ label: "Bench makers" });
+  await nils.field(en.block.typical).fill("6");
   await nils.tap(en.add);
   await nils.onScreen("setup");
   await nils.go("#/strings", "strings");
@@ -62,7 +62,7 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   const code = await nils.page.locator("[data-code]").getAttribute("data-code");
   const ida = await phone();
   await ida.open(`#/pair/${code}`);
-  await ida.page.getByLabel(en.join.name).fill("Ida");
+  await ida.field(en.join.name).fill("Ida");
   await ida.tap(en.join.go);
   await ida.onScreen("today");
   await ida.sent();

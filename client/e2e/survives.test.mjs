@@ -85,7 +85,7 @@ story("a new version asks before it is used", async ({ phone, server }) => {
 
 async function writeDiary(phone, line) {
   await phone.go("#/more", "more");
-  await phone.page.getByLabel(en.more.diaryLine).fill(line);
+  await phone.field(en.more.diaryLine).fill(line);
   await phone.tap(en.more.diaryAdd);
   await phone.page.waitForFunction(() => document.querySelector("main textarea")?.value === "");
 }

@@ -8,7 +8,7 @@ import { en } from "./rig/words.mjs";
 story("both phones change the plan offline; the same bytes; the clash is seen and chosen", async ({ phone, server }) => {
   const marit = await phone();
   await marit.open(`#/pair/${server.ownerCode()}`);
-  await marit.page.getByLabel(en.join.name).fill("Marit");
+  await marit.field(en.join.name).fill("Marit");
   await marit.tap(en.join.go);
   await marit.onScreen("today");
   await fillFromTemplate(marit);
@@ -20,8 +20,8 @@ story("both phones change the plan offline; the same bytes; the clash is seen an
   const code = await marit.page.locator("[data-code]").getAttribute("data-code");
   const dov = await phone();
   await dov.open("#/pair");
-  await dov.page.getByLabel(en.join.code).fill(code.toLowerCase().replace("-", " "));
-  await dov.page.getByLabel(en.join.name).fill("Dov");
+  await dov.field(en.join.code).fill(code.toLowerCase().replace("-", " "));
+  await dov.field(en.join.name).fill("Dov");
   await dov.tap(en.join.go);
   await dov.onScreen("today");
   const start = JSON.parse(await sameBytes(marit, dov));
@@ -30,7 +30,7 @@ story("both phones change the plan offline; the same bytes; the clash is seen an
   // The code worked once.
   const stranger = await phone();
   await stranger.open(`#/pair/${code}`);
-  await stranger.page.getByLabel(en.join.name).fill("Nobody");
+  await stranger.field(en.join.name).fill("Nobody");
   await stranger.tap(en.join.go);
   await stranger.page.getByRole("dialog").waitFor();
   stranger.trouble = []; // the refused request is on the console, rightly
@@ -72,21 +72,21 @@ story("both phones change the plan offline; the same bytes; the clash is seen an
 async function fillFromTemplate(phone) {
   await phone.go("#/setup", "setup");
   await phone.tap(phone.screen("setup").locator("button.toggle").first());
-  await phone.page.getByLabel(en.field.start).fill("2027-04-05");
+  await phone.field(en.field.start).fill("2027-04-05");
   await phone.tap(en.setup.fill);
   await phone.page.locator(".group-list").first().waitFor();
 }
 
 async function rename(phone, id, name) {
   await phone.go(`#/thing/crew/${id}`, "thing");
-  await phone.page.getByLabel(en.field.name, { exact: true }).fill(name);
+  await phone.field(en.field.name).fill(name);
   await phone.tap(en.save);
   await phone.onScreen("setup");
 }
 
 async function addCrew(phone, name) {
   await phone.go("#/thing/crew", "thing");
-  await phone.page.getByLabel(en.field.name, { exact: true }).fill(name);
+  await phone.field(en.field.name).fill(name);
   await phone.tap(en.add);
   await phone.onScreen("setup");
 }

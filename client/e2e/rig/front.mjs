@@ -4,10 +4,15 @@ import http from "node:http";
 
 export class Front {
   version = "";
+  #ends = new Set();
 
   static async before(server) {
     const front = new Front();
     front.http = http.createServer((ask, answer) => front.#pass(server, ask, answer));
+    front.http.on("connection", (near) => {
+      front.#ends.add(near);
+      near.on("close", () => front.#ends.delete(near));
+    });
     front.http.on("upgrade", (ask, near, head) => front.#socket(server, ask, near, head));
     await new Promise((resolve) => front.http.listen(0, "127.0.0.1", resolve));
     front.port = front.http.address().port;
@@ -46,7 +51,7 @@ export class Front {
   }
 
   close() {
-    this.http.closeAllConnections();
+    for (const end of this.#ends) end.destroy(); // open sockets too, which the server itself has let go of
     return new Promise((resolve) => this.http.close(resolve));
   }
 }

@@ -63,6 +63,12 @@ export class Phone {
 
   button(name, within = this.page) { return within.getByRole("button", { name, exact: typeof name === "string" }); }
 
+  /** field is what one fills in under a label. A label holds its choices too, so it is found by its own words. */
+  field(label, within = this.page) {
+    const words = new RegExp(`^${label.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")}$`);
+    return within.locator("label.field").filter({ has: this.page.locator(".name", { hasText: words }) }).locator("input, select, textarea").first();
+  }
+
   screen(name) { return this.page.locator(`main[data-screen="${name}"]`); }
 
   async sees(text, within = this.page) {
@@ -86,7 +92,8 @@ export class Phone {
   /** thing is a button or link by its name, or whatever locator it is given. */
   thing(what, within = this.page) {
     if (typeof what !== "string" && !(what instanceof RegExp)) return what;
-    return within.getByRole("button", { name: what }).or(within.getByRole("link", { name: what }));
+    const name = { name: what, exact: typeof what === "string" }; // "Add" is not "Undo: crew added"
+    return within.getByRole("button", name).or(within.getByRole("link", name));
   }
 
   /** go opens a screen by its address, as "back" and links do. */
