@@ -13,8 +13,10 @@ func (h *Hub) push(c Conn, k *hubConn, m *message) (w Work) {
 	again := uint32(0)
 	for _, raw := range m.Ops {
 		o, err := Decode(raw)
-		if err != nil {
-			return h.dismiss(c, codeOf(err), err.Error())
+		if err != nil { // what came before it is taken all the same
+			no := h.dismiss(c, codeOf(err), err.Error())
+			w.Now, w.Close = append(w.Now, no.Now...), no.Close
+			return w
 		}
 		if refused[o.ID.Device] {
 			continue

@@ -229,3 +229,38 @@ func TestChainAndCause(t *testing.T) { // SPEC C1-C3, T2, T3
 		}
 	}
 }
+
+// TestTheQuickReaderReadsWhatTheSlowOneReads, or leaves it to that.
+func TestTheQuickReaderReadsWhatTheSlowOneReads(t *testing.T) { // SPEC G4
+	frames := []string{`{"m":"push","ops":[{}]}`, `{"m":"push","ops":[{},{}]}`, `{"m":"push","ops":[{"a":"}]\"{"},{"b":{"c":[{}]}}]}`,
+		`{"m":"push","ops":[]}`, `{"m":"push","ops":[{}],"x":1}`, `{"m":"push","ops":[{},]}`, `{"m":"push","ops":[{} ]}`, `{"m":"push","ops":[1]}`,
+		`{"m":"ops","ops":[}{]}`, `{"m":"ops","ops":["{}"]}`, `{"m":"ops","ops":[{"a":"\\"}]}`, `{"m":"ops","ops":[{"a":"\]}`}
+	for _, line := range lines(t, "dialogue.txt") {
+		frames = append(frames, line[10:])
+	}
+	for _, f := range frames {
+		quick := opsAsWritten([]byte(f))
+		if quick == nil {
+			continue
+		}
+		slow := new(message)
+		if err := json.Unmarshal([]byte(f), slow); err != nil {
+			for _, raw := range quick.Ops { // then what it found are no operations
+				if _, err := Decode(raw); err == nil {
+					t.Errorf("%s: %s", f, raw)
+				}
+			}
+			continue
+		}
+		if len(quick.Ops) != len(slow.Ops) || quick.M != slow.M {
+			t.Errorf("%s: %d operations, not %d", f, len(quick.Ops), len(slow.Ops))
+			continue
+		}
+		for i := range slow.Ops {
+			want(t, f, string(quick.Ops[i]), string(slow.Ops[i]))
+		}
+	}
+	if opsAsWritten([]byte(frames[2])) == nil {
+		t.Error("the quick reader does not read the usual message")
+	}
+}

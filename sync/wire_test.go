@@ -175,6 +175,44 @@ func TestWhatCannotBeStoredIsKeptAndHandedInAgain(t *testing.T) { // SPEC H4, H5
 	}
 }
 
+func TestTenThousandUnsentChanges(t *testing.T) { // SPEC P1, O4
+	p := open(t, 1, Owner)
+	for i := range 10_000 {
+		p.Log.Write(1, t0+int64(i), KindEdit, "offline", []Edit{set("note", "n"+count(i%500), `said="`+count(i)+`"`)})
+	}
+	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+	d.join(1, p, Owner)
+	if p.Unsent() != 0 || len(d.disk) != 10_000 {
+		t.Errorf("%d unsent, %d stored", p.Unsent(), len(d.disk))
+	}
+	for _, f := range d.said {
+		if len(f) > MaxFrameBytes+20 {
+			t.Errorf("a frame of %d bytes", len(f))
+		}
+	}
+	newcomer := open(t, 2, Viewer)
+	d.join(2, newcomer, Viewer)
+	want(t, "a newcomer", string(newcomer.Log.State().Document()), string(p.Log.State().Document()))
+}
+
+func TestABrokenOperationDoesNotTakeTheOnesBeforeItAlong(t *testing.T) { // SPEC H3, H4
+	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+	l := NewLog()
+	a, _ := l.Write(1, t0, KindEdit, "", []Edit{set("site", "site", `name="A"`)})
+	b, _ := l.Write(1, t0, KindEdit, "", []Edit{set("site", "site", `name="B"`)})
+	d.join(1, open(t, 1, Owner), Owner)
+	d.phones[1] = nil
+	w := d.hub.Receive(1, []byte(`{"m":"push","ops":[`+string(a)+`,{"d":1}]}`), t0)
+	if len(w.Store) != 1 || w.Close == "" {
+		t.Fatalf("%d to store, closed with %q", len(w.Store), w.Close)
+	}
+	d.hub.Stored(len(w.Store))
+	w = d.hub.Receive(1, []byte(`{"m":"push","ops":[`+string(b)+`]}`), t0)
+	if len(w.Store) != 1 || d.hub.Seen()[1] != 1 {
+		t.Errorf("%d to store, %v stored", len(w.Store), d.hub.Seen())
+	}
+}
+
 func TestHelloAgain(t *testing.T) { // SPEC G2, S2
 
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
