@@ -163,9 +163,10 @@ func (t *thing) append(b []byte) []byte {
 
 // pos is the place in the owner's order; 0 when there is none.
 func (t *thing) pos() int64 {
-	n, err := strconv.ParseInt(string(t.value("pos")), 10, 32)
-	if err != nil {
+	raw := t.value("pos")
+	if raw == nil || !small(raw) {
 		return 0
 	}
+	n, _ := strconv.ParseInt(string(raw), 10, 32) // it is small
 	return n
 }

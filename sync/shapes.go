@@ -2,6 +2,7 @@ package opsync
 
 import (
 	"encoding/json"
+	"strconv"
 	"strings"
 
 	"batterboard/schedule"
@@ -17,11 +18,22 @@ func into[T any](raw []byte) bool {
 	return json.Unmarshal(raw, &v) == nil
 }
 
+// fitsIn says whether a value is a whole number of so many bits.
+func fitsIn(bits int) shape {
+	return func(raw []byte) bool {
+		if raw[0] != '-' && (raw[0] < '0' || raw[0] > '9') {
+			return false
+		}
+		_, err := strconv.ParseInt(string(raw), 10, bits)
+		return err == nil
+	}
+}
+
 var (
 	text    shape = func(raw []byte) bool { return raw[0] == '"' && len(raw) <= schedule.MaxText }
 	yes     shape = func(raw []byte) bool { return raw[0] == 't' || raw[0] == 'f' }
-	small   shape = into[int32]
-	whole   shape = into[int64]
+	small   shape = fitsIn(32)
+	whole   shape = fitsIn(64)
 	day     shape = into[schedule.Day]
 	minute  shape = into[schedule.Minute]
 	texts   shape = into[[]string]
