@@ -37,11 +37,29 @@ func (m *model) linkReason(l *layout, i int32) (r Reason) {
 		if a.toEnd {
 			low, end = 0, at
 		}
-		if s, _ := m.earliest(n, low, end); s == l.start[i] && at > r.At {
+		if s, _ := m.earliest(n, low, end); s == l.start[i] && at > r.At && !m.waits(l, a.from) {
 			r = Reason{Kind: BecauseLink, By: m.nodes[a.from].id, Link: a.link, At: at}
 		}
 	}
 	return r
+}
+
+// waits tells whether goods come as late as they may: they keep nothing waiting, what they are for does.
+func (m *model) waits(l *layout, i int32) bool {
+	n := &m.nodes[i]
+	if n.kind != OrderNode || n.fixed {
+		return false
+	}
+	low := n.low
+	for _, k := range n.in {
+		if a := &m.arcs[k]; a.fromEnd {
+			low = max(low, m.bound(a, l.finish[a.from]))
+		} else {
+			low = max(low, m.bound(a, l.start[a.from]))
+		}
+	}
+	soonest, _ := m.earliest(n, low, 0)
+	return soonest < l.start[i]
 }
 
 // shareReason is the line on the same crew or place that had to be gone first.
@@ -130,7 +148,8 @@ func (m *model) neverBecause(l *layout, i int32) Reason {
 
 // taut marks one chain without slack, from the last finish back to now, each line started by the one
 // before it, and every other line that has no slack either. Where a crew's calendar keeps a line waiting
-// and what comes before it could wait too, the calendar is what binds: the chain begins there.
+// over a whole working day and what comes before it could wait too, the calendar is what binds: the
+// chain begins there.
 func (m *model) taut(l *layout, p *Plan) {
 	last := int32(-1)
 	for i := range p.Lines {
@@ -145,9 +164,10 @@ func (m *model) taut(l *layout, p *Plan) {
 		seen[last] = true
 		p.Lines[last].Taut = true
 		p.Taut = append(p.Taut, p.Lines[last].ID)
-		because := p.Lines[last].Because
+		because, start := p.Lines[last].Because, l.start[last]
 		last = m.find(because.By)
-		if last >= 0 && because.Kind == BecauseCalendar && p.Lines[last].Float > 0 {
+		if last >= 0 && because.Kind == BecauseCalendar && p.Lines[last].Float > 0 &&
+			len(m.home.WorkingDays(because.At.Day()+1, start.Day()-1)) > 0 {
 			break
 		}
 	}

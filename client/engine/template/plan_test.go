@@ -31,6 +31,11 @@ func TestTemplatesPlan(t *testing.T) {
 			t.Errorf("%s: %d weeks from the permit to the end", key, weeks)
 		}
 		t.Logf("%s: permit %v, finish %v, %d weeks of building, taut %v", key, permit, plan.Finish, weeks, plan.Taut)
+		// From the first tape measure to the broom: goods come when they are wanted and bind nothing, except
+		// those that are ordered as soon as they can be and still come last.
+		if n := len(plan.Taut); n < 20 || plan.Taut[0] != "measure" || plan.Taut[n-1] != "clean" {
+			t.Errorf("%s: the taut chain is %v", key, plan.Taut)
+		}
 		for _, id := range []string{"door-windows", "door-inner", "unit", "clips"} {
 			ordered := plan.Line("order-long").Finish
 			if id == "unit" || id == "clips" {
