@@ -35,6 +35,14 @@ effect(() => {
   }
 });
 
+let asked = false;
+effect(() => {
+  // A browser short of room throws away what nobody asked it to keep; a site on this phone is asked for.
+  if (asked || status.value.phase !== "open") return;
+  asked = true;
+  void navigator.storage?.persist?.().catch(() => false);
+});
+
 let shown = "";
 effect(() => {
   const at = `${status.value.phase} ${status.value.site} ${route.value.screen}/${route.value.rest.join("/")} ${lang.value}`;

@@ -116,7 +116,9 @@ export function wanted(): { screen: string; for?: string; kind?: string } | unde
 
 export async function show() {
   const w = wanted();
-  if (status.value.phase === "open") await ask({ do: "show", ...(w ?? { screen: "today" }) });
+  if (status.value.phase !== "open") return;
+  const view = await ask({ do: "show", ...(w ?? { screen: "today" }) });
+  if (view?.said) said.value = { text: view.said }; // news from the server
 }
 
 /** act does something and shows the screen as it then is, with the way back. */

@@ -147,7 +147,7 @@ const DRAW: Record<Spec["input"], Draw> = {
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   crew: pick((l) => l.crews), place: pick((l) => l.places), node: pick((l) => l.nodes),
-  crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, {})),
+  crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, t().cautions)),
 };
 
 export function InputOf(p: Props) {

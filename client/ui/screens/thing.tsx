@@ -53,7 +53,7 @@ function Editor({ v }: { v: ThingView }) {
   };
   return (
     <>
-      <Title goBack={["setup"]} line={isNew ? undefined : v.name}>{isNew ? w.addOne(w.one[v.kind] ?? v.kind) : (w.one[v.kind] ?? v.kind)}</Title>
+      <Title goBack={["setup"]} line={isNew || v.kind === "site" ? undefined : v.name}>{isNew ? w.addOne(w.one[v.kind] ?? v.kind) : (w.one[v.kind] ?? v.kind)}</Title>
       <ReadOnly />
       {v.clashes?.map((c) => <ClashCard key={c.field} c={c} />)}
       <form onSubmit={(e) => { e.preventDefault(); void save(); }}>

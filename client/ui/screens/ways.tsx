@@ -39,7 +39,7 @@ function Card({ card, token }: { card: WayCard; token: string }) {
         {card.extra && <Tag>{card.extra}</Tag>}
         {card.cost && <Tag>{card.cost}</Tag>}
       </p>
-      <ul class="moves">{calls.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
+      <ul class="moves">{calls.map((r, i) => <Move key={r.id + r.when} row={r} phone={calls.findIndex((o) => o.phone === r.phone) === i} />)}</ul>
       {others.length > 0 && (
         <details>
           <summary>{w.quiet(others.length)}</summary>
@@ -52,10 +52,11 @@ function Card({ card, token }: { card: WayCard; token: string }) {
   );
 }
 
-const Move = ({ row }: { row: WayRow }) => (
+/** Move is one line of a way; a crew that hears of two moves has one button to be called. */
+const Move = ({ row, phone }: { row: WayRow; phone?: boolean }) => (
   <li class={row.call ? "move call" : "move"}>
     <b>{row.who}</b>
     <span>{row.when}{row.what && <span class="soft"> · {row.what}</span>}</span>
-    {row.call && <PhoneLink phone={row.phone} who={row.who} />}
+    {phone && <PhoneLink phone={row.phone} who={row.who} />}
   </li>
 );

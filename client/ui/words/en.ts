@@ -231,7 +231,7 @@ export const en = {
     readyLines: "What must be ready, a line each", photos: "Photos wanted before cover", notice: "Notice, working days", cutoff: "Calls after this count for the next day",
     visits: "Visit hours", failPct: "Chance the visit fails, %", goods: "Goods", quantity: "How much", supplier: "Supplier", lead: "Days from order to door",
     ordered: "Ordered on", due: "Promised for", arrived: "Arrived on", short: "What was missing", standsAt: "Where it stands", weightKg: "Weight, kg", price: "Price",
-    day: "Day", said: "What happened", before: "must come first", after: "waits",
+    day: "Day", said: "What happened", before: "What comes first", after: "What waits for it",
     ownHours: "Own hours", siteHours: "The site's hours", first: "first", second: "second", shutDay: "closed",
   },
   linkKind: { FS: "starts after the other has finished", SS: "starts after the other has started", FF: "finishes after the other has finished", SF: "finishes after the other has started" } as Record<string, string>,
@@ -239,6 +239,14 @@ export const en = {
     owner: "Owner", carpentry: "Carpentry", plumbing: "Plumbing", electric: "Electric", mechanical: "Mechanical", insulation: "Insulation", sound: "Sound isolation",
     board: "Board", taping: "Taping", paint: "Paint", floor: "Floors", stucco: "Stucco", concrete: "Concrete", doors: "Doors and windows", demolition: "Demolition",
     hauling: "Hauling", data: "Data",
+  } as Record<string, string>,
+  cautions: {
+    asbestos: "Asbestos", lead: "Old lead paint", bearing: "Bearing parts", bracing: "Bracing", gas: "Gas", flue: "Flue",
+    air: "Air for an airtight room", lockoff: "Lock off the power", overhead: "Overhead lines", edges: "Edges and falls", foam: "Foam, stay out",
+    separation: "Fire separation", escape: "Way of escape", lotline: "Near the lot line", cover: "Cover-up", trench: "Trench",
+    digging: "Buried lines", dust: "Dust", silica: "Silica dust", ladder: "Ladder", lifting: "Heavy lifting", stack: "Stacked board", glass: "Glass",
+    heat: "Heat", solvents: "Solvents", noise: "Noise", dry: "Dry first", freshair: "Fresh air", ceiling: "Work overhead", vibration: "Vibration",
+    quiet: "Quiet hours",
   } as Record<string, string>,
   weekdays: ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"],
   log: {

@@ -232,7 +232,7 @@ export const es: Words = {
     readyLines: "Qué debe estar listo, una línea cada cosa", photos: "Fotos antes de cubrir", notice: "Aviso previo, días hábiles", cutoff: "Después de esta hora cuenta para el día siguiente",
     visits: "Horas de visita", failPct: "Probabilidad de que falle la visita, %", goods: "Mercancía", quantity: "Cuánto", supplier: "Proveedor", lead: "Días desde el pedido hasta la puerta",
     ordered: "Pedido el", due: "Prometido para", arrived: "Llegó el", short: "Qué faltó", standsAt: "Dónde está", weightKg: "Peso, kg", price: "Precio",
-    day: "Día", said: "Qué pasó", before: "va primero", after: "espera",
+    day: "Día", said: "Qué pasó", before: "Qué va primero", after: "Qué espera",
     ownHours: "Horario propio", siteHours: "El horario de la obra", first: "primero", second: "segundo", shutDay: "cerrado",
   },
   linkKind: { FS: "empieza cuando el otro ha terminado", SS: "empieza cuando el otro ha empezado", FF: "termina cuando el otro ha terminado", SF: "termina cuando el otro ha empezado" },
@@ -240,6 +240,14 @@ export const es: Words = {
     owner: "Dueño", carpentry: "Carpintería", plumbing: "Plomería", electric: "Electricidad", mechanical: "Climatización", insulation: "Aislamiento", sound: "Aislamiento acústico",
     board: "Paneles", taping: "Juntas", paint: "Pintura", floor: "Pisos", stucco: "Estuco", concrete: "Concreto", doors: "Puertas y ventanas", demolition: "Demolición",
     hauling: "Acarreo", data: "Datos",
+  },
+  cautions: {
+    asbestos: "Asbesto", lead: "Pintura vieja con plomo", bearing: "Partes que cargan", bracing: "Arriostramiento", gas: "Gas natural",
+    flue: "Chimenea de humos", air: "Aire en un cuarto estanco", lockoff: "Cortar y bloquear la corriente", overhead: "Líneas aéreas",
+    edges: "Bordes y caídas", foam: "Espuma, no entrar", separation: "Separación contra fuego", escape: "Vía de salida", lotline: "Cerca del lindero",
+    cover: "Tapado", trench: "Zanja", digging: "Líneas enterradas", dust: "Polvo", silica: "Polvo de sílice", ladder: "Escalera",
+    lifting: "Levantar peso", stack: "Paneles apilados", glass: "Vidrio", heat: "Calor", solvents: "Disolventes", noise: "Ruido", dry: "Secar antes",
+    freshair: "Aire fresco", ceiling: "Trabajo sobre la cabeza", vibration: "Vibración", quiet: "Horas de silencio",
   },
   weekdays: ["lunes", "martes", "miércoles", "jueves", "viernes", "sábado", "domingo"],
   log: {
