@@ -3,6 +3,7 @@ package schedule_test
 import (
 	"bytes"
 	"encoding/json"
+	"flag"
 	"testing"
 
 	"batterboard/schedule"
@@ -13,18 +14,31 @@ import (
 // crowded is the shape most laws run on: everything can happen.
 var crowded = randsite.Shape{Activities: 14, Holds: 3, Orders: 3, Crews: 4, Places: 2}
 
-// sites is how many random sites a law sees.
-func sites(t *testing.T) uint64 {
+// from and many choose other random sites than the usual: go test ./schedule -run Laws -args -from 9000 -many 50000
+var (
+	from = flag.Uint64("from", 0, "the first random site")
+	many = flag.Uint64("many", 4000, "how many random sites a law sees; the costly laws see a fixed share of them")
+)
+
+// sites numbers the random sites that a law sees, one in share of the usual.
+func sites(share uint64) func(yield func(uint64) bool) {
+	count := *many
 	if testing.Short() {
-		return 300
+		count /= 10
 	}
-	return 4000
+	return func(yield func(uint64) bool) {
+		for n := *from; n < *from+count/share; n++ {
+			if !yield(n) {
+				return
+			}
+		}
+	}
 }
 
 // TestCheckerAgrees: every plan of every random site passes the independent checker.
 func TestCheckerAgrees(t *testing.T) {
 	t.Parallel()
-	for n := range sites(t) {
+	for n := range sites(1) {
 		site, now := randsite.Site(n, crowded)
 		plan := schedule.Lay(site, now)
 		if faults := check.Plan(site, plan); len(faults) > 0 {
@@ -36,7 +50,7 @@ func TestCheckerAgrees(t *testing.T) {
 
 // TestSliceOrder: the plan does not depend on the order in which a site lists its things.
 func TestSliceOrder(t *testing.T) {
-	for n := range sites(t) / 4 {
+	for n := range sites(4) {
 		site, now := randsite.Site(n, crowded)
 		want := text(t, schedule.Lay(site, now))
 		if again := text(t, schedule.Lay(site, now)); !bytes.Equal(want, again) {
@@ -58,7 +72,7 @@ func TestSliceOrder(t *testing.T) {
 
 // TestLaidStays: a plan laid down line by line is the plan again.
 func TestLaidStays(t *testing.T) {
-	for n := range sites(t) / 4 {
+	for n := range sites(4) {
 		site, now := randsite.Site(n, crowded)
 		plan := schedule.Lay(site, now)
 		for i := range site.Activities {

@@ -175,14 +175,15 @@ func (m *model) early(l *layout, i int32, a *Activity) {
 	}
 	for _, k := range m.nodes[i].in {
 		c := &m.arcs[k]
-		if c.toEnd || m.done(c.from) {
-			continue
-		}
 		ref := l.start[c.from]
 		if c.fromEnd {
 			ref = l.finish[c.from]
 		}
-		if m.bound(c, ref) > l.start[i] {
+		at := m.bound(c, ref)
+		if c.toEnd && ref < Never && at >= Never {
+			m.problem(ProblemNever, 0, a.ID, m.nodes[i].crew)
+		}
+		if !c.toEnd && !m.done(c.from) && at > l.start[i] {
 			m.problem(ProblemOutOfOrder, l.start[i], a.ID, m.nodes[c.from].id)
 		}
 	}

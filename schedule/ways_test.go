@@ -42,7 +42,7 @@ func changed(r *randsite.Rand, site *schedule.Site, now schedule.Minute) *schedu
 // call and what it costs; the three that must be there are there.
 func TestWaysLaws(t *testing.T) {
 	t.Parallel()
-	for n := range sites(t) / 16 {
+	for n := range sites(16) {
 		site, now := randsite.Site(n, crowded)
 		r := randsite.Rand(n)
 		after := changed(&r, site, now)
@@ -144,7 +144,7 @@ func honest(t *testing.T, n uint64, was, after *schedule.Site, now schedule.Minu
 
 // TestPortions: however the steps are portioned, the answer is the same.
 func TestPortions(t *testing.T) {
-	for n := range sites(t) / 80 {
+	for n := range sites(80) {
 		site, now := randsite.Site(n, crowded)
 		r := randsite.Rand(n)
 		after := changed(&r, site, now)

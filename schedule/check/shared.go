@@ -76,9 +76,6 @@ func (c *checker) busyUntil(a *schedule.Activity, l *schedule.Line) schedule.Min
 		return l.Finish
 	}
 	from := a.Started
-	if c.lost[a.ID] {
-		return max(c.plan.Now, from)
-	}
 	if a.Done > 0 {
 		from = max(from, c.plan.Now)
 	}
@@ -88,6 +85,9 @@ func (c *checker) busyUntil(a *schedule.Activity, l *schedule.Line) schedule.Min
 			left--
 		}
 		at++
+	}
+	if left > 0 && c.lost[a.ID] {
+		at = from
 	}
 	return max(at, c.plan.Now)
 }
