@@ -64,7 +64,7 @@ func (s *server) pair(w http.ResponseWriter, q *http.Request) error {
 		return err
 	}
 	from := s.address(q)
-	if s.wrong.full(from) {
+	if !s.wrong.take(from) {
 		return errTries
 	}
 	id, _, _ := s.caller(q)
@@ -72,8 +72,8 @@ func (s *server) pair(w http.ResponseWriter, q *http.Request) error {
 		id = ""
 	}
 	p, err := s.store.useCode(typed(in.Code), newcomer{id, in.Name}, s.now())
-	if errors.Is(err, errCode) {
-		s.wrong.spend(from)
+	if !errors.Is(err, errCode) {
+		s.wrong.giveBack(from)
 	}
 	if err != nil {
 		return err
@@ -91,10 +91,9 @@ func (s *server) tryDemo(w http.ResponseWriter, q *http.Request) error {
 		return &refusal{http.StatusNotFound, "This server has no demo."}
 	}
 	from := s.address(q)
-	if s.visits.full(from) {
+	if !s.visits.take(from) {
 		return errTries
 	}
-	s.visits.spend(from)
 	id, _, _ := s.caller(q)
 	p, err := s.visit(newcomer{id, in.Name})
 	if err != nil {

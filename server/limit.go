@@ -30,21 +30,32 @@ func newLimiter(burst int, every time.Duration, now func() time.Time) *limiter {
 	return &limiter{burst: burst, every: every, now: now, used: map[netip.Prefix]tries{}}
 }
 
-// full says whether the address has no try left.
-func (l *limiter) full(a netip.Addr) bool {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.look(network(a)).left <= 0
-}
-
-// spend takes one try.
-func (l *limiter) spend(a netip.Addr) {
+// take takes one try; false when the address has none left. Tries at the same moment count one by one.
+func (l *limiter) take(a netip.Addr) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	p := network(a)
 	t := l.look(p)
+	if t.left <= 0 {
+		return false
+	}
 	t.left--
-	if len(l.used) >= maxAddresses {
+	l.keep(p, t)
+	return true
+}
+
+// giveBack returns a try that was no guess.
+func (l *limiter) giveBack(a netip.Addr) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	p := network(a)
+	t := l.look(p)
+	t.left = min(l.burst, t.left+1)
+	l.keep(p, t)
+}
+
+func (l *limiter) keep(p netip.Prefix, t tries) {
+	if _, there := l.used[p]; !there && len(l.used) >= maxAddresses {
 		l.forget()
 	}
 	l.used[p] = t

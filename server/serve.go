@@ -42,7 +42,7 @@ type server struct {
 func newServer(st *store, now func() time.Time) *server {
 	s := &server{store: st, sites: newSites(st, now), now: now}
 	s.wrong = newLimiter(10, 6*time.Second, now)
-	s.visits = newLimiter(300, time.Second, now)
+	s.visits = newLimiter(120, 5*time.Second, now)
 	s.upgrader = websocket.Upgrader{
 		HandshakeTimeout: 10 * time.Second,
 		ReadBufferSize:   1024, WriteBufferSize: 1024, WriteBufferPool: &sync.Pool{},
