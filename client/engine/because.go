@@ -8,6 +8,9 @@ func (s *sheet) because(id string) string {
 	if l == nil {
 		return ""
 	}
+	if l.Start >= schedule.Never {
+		return s.w.Say("because.never")
+	}
 	r := l.Because
 	if r.Kind == schedule.BecauseCalendar { // the day it opens says more than the hour it closed
 		r.At = l.Start

@@ -20,6 +20,9 @@ import (
 	opsync "batterboard/sync"
 )
 
+// lastNow leaves the planner's horizon within the years that dates are written in.
+const lastNow = schedule.Minute(120_400_000) // in 2198
+
 // MaxRequest bounds one request: everything a phone has of one site comes in one "open".
 const MaxRequest = 64 << 20
 
@@ -83,6 +86,9 @@ func (e *Engine) Do(r Request) Reply {
 	e.keep, e.refused, e.said, e.goTo, e.stay, e.added = nil, "", "", nil, "", ""
 	if r.Wall != 0 && r.Now != 0 {
 		e.offset = r.Now - schedule.Minute(r.Wall/60000)
+	}
+	if r.Now < 0 || r.Now > lastNow {
+		return Reply{Failed: "now: outside the years 1970 to 2198; check the clock of this phone"}
 	}
 	if r.Do == "open" {
 		return e.open(r)

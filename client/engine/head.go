@@ -86,6 +86,9 @@ func (s *sheet) problem(p schedule.Problem) string {
 		return ""
 	}
 	key := "problem." + string(p.Kind)
+	if p.Kind == schedule.ProblemNever && name(1) == "" {
+		key += "Alone"
+	}
 	if !s.w.Has(key) {
 		return ""
 	}

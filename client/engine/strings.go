@@ -23,6 +23,9 @@ func (s *sheet) stringsView() *StringsView {
 	}
 	for i := range s.plan.Lines {
 		l := &s.plan.Lines[i]
+		if l.Start >= schedule.Never { // it hangs nowhere: Head.Problems says so
+			continue
+		}
 		switch l.Kind {
 		case schedule.ActivityNode:
 			if a := s.acts[l.ID]; a != nil {
@@ -52,8 +55,8 @@ func (s *sheet) stringsView() *StringsView {
 func (s *sheet) range_() (first, last schedule.Day) {
 	for i := range s.plan.Lines {
 		l := &s.plan.Lines[i]
-		if s.orders[l.ID] != nil && l.Frozen {
-			continue // goods that came weeks ago do not stretch the picture
+		if s.orders[l.ID] != nil && l.Frozen || l.Start >= schedule.Never {
+			continue // neither goods that came weeks ago stretch the picture, nor what finds no time
 		}
 		if d := l.Start.Day(); first == 0 || d < first {
 			first = d

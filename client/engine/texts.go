@@ -101,7 +101,7 @@ func (s *sheet) batches(want func(*schedule.Activity, *schedule.Line) bool) []ba
 	for i := range s.plan.Lines {
 		l := &s.plan.Lines[i]
 		a := s.acts[l.ID]
-		if a == nil || !want(a, l) {
+		if a == nil || l.Start >= schedule.Never || !want(a, l) {
 			continue
 		}
 		for _, id := range crewsOf(a) {

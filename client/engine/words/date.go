@@ -7,10 +7,16 @@ import (
 	"batterboard/schedule"
 )
 
+// What the planner lays here found no time at all.
+const never = schedule.Day(schedule.Never / schedule.MinutesPerDay)
+
 // Day is a date as it stands on a row: "Tue 6", "mar 6".
 func (l *Lang) Day(d schedule.Day) string {
 	if d == 0 {
 		return ""
+	}
+	if d >= never {
+		return l.Say("never")
 	}
 	_, _, dd := d.Date()
 	return l.days[d.Weekday()] + " " + strconv.Itoa(dd)
@@ -18,8 +24,8 @@ func (l *Lang) Day(d schedule.Day) string {
 
 // Dated is Day with the month: "Tue 6 Apr", "mar 6 abr".
 func (l *Lang) Dated(d schedule.Day) string {
-	if d == 0 {
-		return ""
+	if d == 0 || d >= never {
+		return l.Day(d)
 	}
 	_, m, _ := d.Date()
 	return l.Day(d) + " " + l.months[m-1]
@@ -35,8 +41,8 @@ func (l *Lang) Near(d, now schedule.Day) string {
 
 // Long is the date in full: "Tuesday 6 April", "martes 6 de abril".
 func (l *Lang) Long(d schedule.Day) string {
-	if d == 0 {
-		return ""
+	if d == 0 || d >= never {
+		return l.Day(d)
 	}
 	_, m, dd := d.Date()
 	return l.daysLong[d.Weekday()] + " " + strconv.Itoa(dd) + l.of + l.monthsL[m-1]
@@ -47,7 +53,7 @@ func (l *Lang) Week(d schedule.Day) string { return l.days[d.Weekday()] }
 
 // Span is a range of days: "Tue 6", "Tue 6 – Wed 7".
 func (l *Lang) Span(from, to, now schedule.Day) string {
-	if from == to || to == 0 {
+	if from == to || to == 0 || from >= never {
 		return l.Near(from, now)
 	}
 	_, m1, _ := from.Date()
@@ -97,6 +103,9 @@ func (l *Lang) Moment(m schedule.Minute, now schedule.Day) string {
 		return ""
 	}
 	d, min := m.Day(), m.OfDay()
+	if d >= never {
+		return l.Day(d)
+	}
 	if min == 0 { // the end of a day is said as the day before
 		return l.Near(d-1, now) + ", " + l.midnight
 	}
