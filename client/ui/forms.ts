@@ -54,5 +54,5 @@ export const TRADES = [
 ];
 export const CAUTIONS = [
   "asbestos", "lead", "bearing", "bracing", "gas", "flue", "air", "lockoff", "overhead", "edges", "foam", "separation", "escape", "lotline", "cover",
-  "trench", "digging", "dust", "silica", "ladder", "lifting", "stack", "glass", "heat", "solvents", "noise", "dry", "freshair", "ceiling", "vibration", "quiet",
+  "trench", "digging", "dust", "silica", "ladder", "lifting", "stack", "glass", "heat", "solvents", "noise", "dry", "freshair", "ceiling", "vibration", "quiet", "boom", "living", "asbestos-notice", "deposit", "releases", "employer",
 ];

@@ -247,6 +247,7 @@ export const en = {
     digging: "Buried lines", dust: "Dust", silica: "Silica dust", ladder: "Ladder", lifting: "Heavy lifting", stack: "Stacked board", glass: "Glass",
     heat: "Heat", solvents: "Solvents", noise: "Noise", dry: "Dry first", freshair: "Fresh air", ceiling: "Work overhead", vibration: "Vibration",
     quiet: "Quiet hours",
+    boom: "Truck crane", living: "Room to live in", "asbestos-notice": "Asbestos notice", deposit: "Deposit", releases: "Releases", employer: "Who employs",
   } as Record<string, string>,
   weekdays: ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"],
   log: {

@@ -248,6 +248,7 @@ export const es: Words = {
     cover: "Tapado", trench: "Zanja", digging: "Líneas enterradas", dust: "Polvo", silica: "Polvo de sílice", ladder: "Escalera",
     lifting: "Levantar peso", stack: "Paneles apilados", glass: "Vidrio", heat: "Calor", solvents: "Disolventes", noise: "Ruido", dry: "Secar antes",
     freshair: "Aire fresco", ceiling: "Trabajo sobre la cabeza", vibration: "Vibración", quiet: "Horas de silencio",
+    boom: "Grúa del camión", living: "Cuarto habitable", "asbestos-notice": "Aviso de asbesto", deposit: "Anticipo", releases: "Renuncias firmadas", employer: "Quién emplea",
   },
   weekdays: ["lunes", "martes", "miércoles", "jueves", "viernes", "sábado", "domingo"],
   log: {

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { en } from "./en";
 import { es } from "./es";
+import { CAUTIONS, TRADES } from "../forms";
 
 // The compiler sees to it that no label is missing; this sees to it that none was left untranslated.
 const SAME = new Set(["welcome.title", "no", "look.languages.en", "look.languages.es", "trouble.said", "field.no", "field.zone"]);
@@ -19,3 +20,10 @@ function walk(path: string, a: unknown, b: unknown) {
   assert.ok(say(b).trim(), `${path} is empty`);
   assert.notEqual(say(b), say(a), `${path} is not translated`);
 }
+
+test("every trade and caution has its word", () => {
+  for (const words of [en, es]) {
+    for (const id of TRADES) assert.ok(words.trades[id], id);
+    for (const id of CAUTIONS) assert.ok(words.cautions[id], id);
+  }
+});
