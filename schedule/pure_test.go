@@ -16,14 +16,14 @@ import (
 // pure lists the folders whose results must be the same bytes on every machine.
 var pure = []string{"schedule", "schedule/check", "schedule/exact", "sync", "client/engine", "client/engine/words"}
 
-// anyOrder lists the loops over maps that only a reader can see are harmless: file and function, and why.
+// anyOrder lists the loops over maps that only a reader can see are harmless: package and function, and why.
 var anyOrder = map[string]string{
-	"circle.go circular":   "peels nodes that wait for nothing: any order peels the same",
-	"document.go document": "fills a map of members, written in order of name",
-	"phone.go salvage":     "asks whether anything is missing",
-	"state.go Clashes":     "gathers through add, and sorts",
-	"apply.go applied":     "each field is set once",
-	"apply.go readThings":  "each field is set once",
+	"opsync circular":   "peels nodes that wait for nothing: any order peels the same",
+	"opsync document":   "fills a map of members, written in order of name",
+	"opsync salvage":    "asks whether anything is missing",
+	"opsync Clashes":    "gathers through add, and sorts",
+	"engine applied":    "each field is set once",
+	"engine readThings": "each field is set once",
 }
 
 // TestPure reads the pure packages: no goroutine, no floating point, no import of clocks, systems, nets
@@ -101,7 +101,7 @@ func impure(fset *token.FileSet, f *ast.File, info *types.Info) (faults []string
 			}
 		case *ast.RangeStmt:
 			line := fset.Position(n.Pos()).Line
-			if _, isMap := under(info, n.X).(*types.Map); isMap && !reasons[line] && !reasons[line-1] && !harmless(n.Body.List, info, sortsAfter(f, n)) && anyOrder[filepath.Base(fset.Position(n.Pos()).Filename)+" "+holder(f, n)] == "" {
+			if _, isMap := under(info, n.X).(*types.Map); isMap && !reasons[line] && !reasons[line-1] && !harmless(n.Body.List, info, sortsAfter(f, n)) && anyOrder[f.Name.Name+" "+holder(f, n)] == "" {
 				say(n, holder(f, n)+" goes over a map; sort what it gathers, or say why any order will do (// any order: …)")
 			}
 		}

@@ -42,7 +42,7 @@ func changed(r *randsite.Rand, site *schedule.Site, now schedule.Minute) *schedu
 // call and what it costs; the three that must be there are there.
 func TestWaysLaws(t *testing.T) {
 	t.Parallel()
-	for n := range sites(16) {
+	for n := range sites(25) {
 		site, now := randsite.Site(n, crowded)
 		r := randsite.Rand(n)
 		after := changed(&r, site, now)
