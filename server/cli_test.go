@@ -10,6 +10,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew; read the difference before committing it")
@@ -204,8 +206,6 @@ func TestImportThenExport(t *testing.T) {
 		t.Fatal(err)
 	}
 	want, got := byID(t, original), byID(t, []byte(out))
-	delete(want, "format") // it is the exporter's to say
-	delete(got, "format")
 	if !reflect.DeepEqual(want, got) {
 		t.Errorf("came back changed:\n%v\n%v", want, got)
 	}
@@ -251,5 +251,27 @@ func TestAStoreInUseIsLeftAlone(t *testing.T) {
 	w := newWorld(t)
 	if code, _, errs := shellOut("export", "--data", w.dir); code != 1 || !strings.Contains(errs, "in use by another batterboard") {
 		t.Errorf("status %d, %s", code, errs)
+	}
+}
+
+// What export writes keeps the published schema, so any other program can read it.
+func TestExportKeepsTheSchema(t *testing.T) {
+	schema, err := jsonschema.NewCompiler().Compile(filepath.Join("..", "testdata", "site.schema.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	data := filepath.Join(t.TempDir(), "data")
+	if code, _, errs := shellOut("import", studio, "--data", data); code != 0 {
+		t.Fatal(errs)
+	}
+	for _, args := range [][]string{{"export", "--data", data}, {"export", "--data", data, "--json"}} {
+		_, out, errs := shellOut(args...)
+		doc, err := jsonschema.UnmarshalJSON(strings.NewReader(out))
+		if err != nil {
+			t.Fatal(err, errs)
+		}
+		if err := schema.Validate(doc); err != nil {
+			t.Errorf("%q: %v", args, err)
+		}
 	}
 }
