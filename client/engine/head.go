@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,24 +50,47 @@ func (s *sheet) textsDue() int {
 	return n
 }
 
-// tautLine names what is left of the chain without slack, three or four links of it.
+// tautLine names the trades that the chain without slack runs over, as they follow each other: "board →
+// taping → floor". The owner's own hours, visits and deliveries between them go without saying, unless
+// there is nothing else.
 func (s *sheet) tautLine() string {
-	var names []string
-	for _, id := range s.plan.Taut {
-		if s.done(id) {
-			continue
+	names := s.tautNames(func(id string) string {
+		a := s.site.Activity(id)
+		if a == nil {
+			return ""
 		}
-		if n := short(s.name(id)); len(names) == 0 || names[len(names)-1] != n {
-			names = append(names, n)
+		c := s.site.Crew(a.Crew)
+		switch {
+		case c == nil || c.Trade == "owner":
+			return ""
+		case slices.Contains(schedule.Trades, c.Trade):
+			return s.w.Say("trade." + c.Trade)
 		}
+		return c.Name
+	})
+	if len(names) == 0 {
+		names = s.tautNames(func(id string) string { return short(s.name(id)) })
 	}
 	if len(names) == 0 {
 		return ""
 	}
 	if len(names) > 4 {
-		names = append(append([]string{}, names[0], names[1], "…"), names[len(names)-2:]...)
+		names = append(names[:4:4], "…")
 	}
 	return s.w.Say("tautLine", "chain", strings.Join(names, " → "))
+}
+
+// tautNames lists the open lines of the taut chain by name, one for each run of the same.
+func (s *sheet) tautNames(name func(id string) string) (names []string) {
+	for _, id := range s.plan.Taut {
+		if s.done(id) {
+			continue
+		}
+		if n := name(id); n != "" && (len(names) == 0 || names[len(names)-1] != n) {
+			names = append(names, n)
+		}
+	}
+	return names
 }
 
 // short is the first part of a name: "Board, three layers" is "Board" on the chalk line.
