@@ -102,10 +102,11 @@ func (o *Op) times(s *scan) (err error) {
 
 // hash reads a hash of the chain; empty only where it must be.
 func (s *scan) hash(empty bool) (string, error) {
-	h, err := s.text(32)
-	if err != nil {
+	from := s.i
+	if _, err := s.quoted(32); err != nil {
 		return "", err
 	}
+	h := string(s.b[from+1 : s.i-1]) // no word: it never comes again
 	if !isHash(h, empty) {
 		return "", refuse(WhyForm, "a hash is 32 small hex digits, and only a first change has none before it")
 	}

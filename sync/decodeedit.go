@@ -1,6 +1,9 @@
 package opsync
 
-import "strconv"
+import (
+	"bytes"
+	"strconv"
+)
 
 // unknown passes over members this program does not know, to the end of the object.
 func (s *scan) unknown(known map[string]bool) error {
@@ -20,6 +23,7 @@ func (s *scan) unknown(known map[string]bool) error {
 }
 
 func (o *Op) edits(s *scan) error {
+	o.body = make([]edit, 0, min(bytes.Count(s.b[s.i:], []byte(`{"thing":`)), MaxEdits))
 	return s.list(func() error {
 		if len(o.body) == MaxEdits {
 			return refuse(WhyLimit, "a change of more than "+strconv.Itoa(MaxEdits)+" things")
