@@ -13,33 +13,31 @@ story("a failed inspection keeps the board shut and moves the finish", async ({ 
   await marit.sent();
   marit.wire.cut();
 
-  await finishEarlier(marit, "2027-04-13T16:40:00-07:00");
-  await marit.go("#/holds/board-ceiling-1", "holds");
-  const framing = marit.screen("holds").locator('[data-hold="framing"]');
-  const board = marit.screen("holds");
-  const lineBefore = await board.locator(".title p").first().innerText();
-
-  await marit.tap(new RegExp(`^${en.holds.callIn}`), framing);
-  const visit = framing.getByRole("group").getByRole("button").first();
-  const day = /\d+/.exec(await visit.innerText())[0];
-  await marit.tap(visit);
-  await marit.page.locator('[data-hold="framing"].calledIn').waitFor();
+  // Friday afternoon: the walls are done, both visits are called in.
+  await marit.setClock("2027-04-09T16:40:00-07:00");
+  for (const id of ["frame-ceiling", "rough-electric", "data-cables", "vent-patch", "fireblock"]) await finish(marit, id);
+  const electricDay = await callIn(marit, "rough-electrical");
+  await marit.setClock(`2027-04-${electricDay}T17:30:00-07:00`);
+  await hear(marit, "rough-electrical", en.holds.passed);
+  await marit.page.locator('[data-hold="rough-electrical"].signed').waitFor();
+  const framingDay = await callIn(marit, "framing");
 
   // The inspector has been.
-  await marit.setClock(`2027-04-${day}T17:30:00-07:00`);
+  await marit.setClock(`2027-04-${framingDay}T17:30:00-07:00`);
   const finishBefore = await finishLine(marit);
   await marit.go("#/holds/board-ceiling-1", "holds");
-  await marit.tap(new RegExp(en.holds.result.replace("?", "\\?")), framing);
-  await marit.field(en.holds.list, framing).fill("Nail plates missing at the wet wall");
-  await marit.tap(new RegExp(`^${en.holds.failed}`), framing);
+  const board = marit.screen("holds");
+  const lineBefore = await board.locator(".title p").first().innerText();
+  await hear(marit, "framing", en.holds.failed, "Nail plates missing at the wet wall");
+  const framing = board.locator('[data-hold="framing"]');
   await framing.getByText("Nail plates missing at the wet wall").waitFor();
   assert.notEqual(await board.locator(".title p").first().innerText(), lineBefore, "the board's earliest day has moved");
   assert.match(await framing.getAttribute("class"), /failed/);
 
-  // Whoever tries to start the board anyway is told what is in front of it.
+  // Whoever is about to start the board anyway is asked first whether all of it is signed.
   await marit.go("#/block/board-ceiling-1", "block");
   await marit.tap(en.block.start);
-  await marit.page.getByRole("dialog").getByText(/Framing/).waitFor();
+  await marit.page.getByRole("dialog").getByText(/Is it signed\?/).waitFor();
   await marit.tap(en.ok);
 
   assert.notEqual(await finishLine(marit), finishBefore, "the finish shows what the failed visit costs");
@@ -55,21 +53,34 @@ async function finishLine(phone) {
   return phone.page.locator(".strings-head p").first().innerText();
 }
 
-/** finishEarlier sets the clock and marks as finished what the framing visit waits for. */
-async function finishEarlier(phone, at) {
-  await phone.setClock(at);
+async function finish(phone, id) {
+  await phone.go(`#/block/${id}`, "block");
+  await phone.page.locator(".facts-list").waitFor();
+  await acknowledge(phone);
+  const button = phone.button(en.block.finish);
+  await phone.tap(button);
+  await button.waitFor({ state: "detached" });
+}
+
+/** callIn agrees on the first visit there is, and returns its day of the month. */
+async function callIn(phone, hold) {
   await phone.go("#/holds/board-ceiling-1", "holds");
-  const waits = phone.screen("holds").locator('[data-hold="framing"] .behind a[href^="#/block/"]');
-  await waits.first().waitFor();
-  for (const hash of await waits.evaluateAll((all) => all.map((a) => a.getAttribute("href")))) {
-    await phone.go(hash, "block");
-    await phone.page.locator(".facts-list").waitFor();
-    const finish = phone.button(en.block.finish);
-    if (!(await finish.count())) continue; // done before
-    await acknowledge(phone);
-    await phone.tap(finish);
-    await finish.waitFor({ state: "detached" });
-  }
+  const card = phone.page.locator(`[data-hold="${hold}"]`);
+  await phone.tap(new RegExp(`^${en.holds.callIn}`), card);
+  const visit = card.getByRole("group").getByRole("button").first();
+  const day = /\d+/.exec(await visit.innerText())[0].padStart(2, "0");
+  await phone.tap(visit);
+  await phone.page.locator(`[data-hold="${hold}"].calledIn`).waitFor();
+  return day;
+}
+
+/** hear marks what the inspector said. */
+async function hear(phone, hold, what, list = "") {
+  await phone.go("#/holds/board-ceiling-1", "holds");
+  const card = phone.page.locator(`[data-hold="${hold}"]`);
+  await phone.tap(new RegExp(`^${en.holds.result.replace("?", "\\?")}`), card);
+  await phone.field(en.holds.list, card).fill(list);
+  await phone.tap(new RegExp(`^${what}`), card);
 }
 
 /** acknowledge reads a stop caution, by name, where there is one. */

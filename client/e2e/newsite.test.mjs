@@ -5,6 +5,8 @@ import { sameBytes } from "./rig/phone.mjs";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
+const WORKBENCH = '[data-block][aria-label*="Set the workbench"]';
+
 story("a new site from the template, offline, then on a second phone", async ({ phone, server }) => {
   const nils = await phone();
   await nils.open();
@@ -38,12 +40,12 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   await nils.tap(en.add);
   await nils.onScreen("setup");
   await nils.go("#/strings", "strings");
-  await nils.page.locator("[data-block]").filter({ hasText: "Set the workbench" }).waitFor();
+  await nils.page.locator(WORKBENCH).waitFor();
   assert.equal(await nils.page.locator("[data-block]").count(), blocks + 1);
 
   // Removed by mistake, and brought back.
   await nils.go("#/strings", "strings");
-  await nils.page.locator("[data-block]").filter({ hasText: "Set the workbench" }).press("Enter");
+  await nils.page.locator(WORKBENCH).press("Enter");
   await nils.onScreen("block");
   await nils.tap(new RegExp(en.block.edit));
   await nils.onScreen("thing");
@@ -52,7 +54,7 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   await nils.page.getByText(en.setup.gone).first().click();
   await nils.tap(`${en.restore}: Set the workbench`);
   await nils.go("#/strings", "strings");
-  await nils.page.locator("[data-block]").filter({ hasText: "Set the workbench" }).waitFor();
+  await nils.page.locator(WORKBENCH).waitFor();
 
   // Signal: the site is on the server, and a second phone can be let in.
   nils.wire.mend();

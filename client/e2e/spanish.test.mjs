@@ -8,7 +8,8 @@ story("the app in Spanish, chosen by the phone and by hand", async ({ phone }) =
   await nacho.open();
   await nacho.onScreen("today");
   assert.equal(await nacho.page.locator("html").getAttribute("lang"), "es");
-  const english = new Set(allText(en).filter((text) => text.length > 7 && !allText(es).includes(text)));
+  // The crews of the demo are called after their trades, in the owner's language.
+  const english = new Set(allText({ ...en, trades: {} }).filter((text) => text.length > 7 && !allText(es).includes(text)));
   for (const screen of ["today", "cant", "strings", "holds", "texts", "more", "setup", "log", "phone", "sites", "start", "look", "about"]) {
     await nacho.go(`#/${screen}`, screen);
     const shown = await nacho.page.locator("body").innerText();

@@ -57,8 +57,8 @@ story("both phones change the plan offline; the same bytes; the clash is seen an
   // Both see what was written over; one of them settles it, and it is settled for both.
   for (const one of [marit, dov]) {
     await one.go("#/log", "log");
-    await one.page.locator(".clash").getByText(lost).waitFor();
-    await one.page.locator(".clash").getByText(kept).waitFor();
+    await one.page.locator(".clash").getByText(lost).first().waitFor();
+    await one.page.locator(".clash").getByText(kept).first().waitFor();
   }
   await dov.tap(`${en.setup.keepThis}: ${lost}`);
   await dov.page.locator(".clash").waitFor({ state: "detached" });

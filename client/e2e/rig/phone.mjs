@@ -75,8 +75,12 @@ export class Phone {
     await within.getByText(text).first().waitFor();
   }
 
-  /** onScreen waits for a screen as the planner, not the memory of last time, has written it. */
+  /**
+   * onScreen waits for a screen as the planner, not the memory of last time, has written it. Two
+   * frames pass first: by then a new address has been heard of and the planner asked.
+   */
   async onScreen(name) {
+    await this.page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
     await this.page.locator(`main[data-screen="${name}"][data-fresh="yes"][data-busy="no"]`).waitFor();
     return this.screen(name);
   }
