@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Clash, ThingView } from "../view";
 import { act, carry, head, said, views } from "../state";
-import { back, path, route } from "../route";
+import { back, path, route, swap } from "../route";
 import { forms } from "../forms";
 import { InputOf } from "../parts/inputs";
 import { t } from "../words";
@@ -48,7 +48,7 @@ function Editor({ v }: { v: ThingView }) {
     if (await act({ do: "remove", kind: v.kind, id: v.id, screen: "setup", for: undefined })) {
       said.value = { text: w.removed, undo: true };
       carry();
-      back("setup");
+      swap("setup"); // not back: that may be the very thing that is gone
     }
   };
   return (
