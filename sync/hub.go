@@ -1,6 +1,9 @@
 package opsync
 
-import "slices"
+import (
+	"bytes"
+	"slices"
+)
 
 // Conn names a connection; the server chooses the numbers.
 type Conn uint64
@@ -106,7 +109,8 @@ func (h *Hub) chain(d Device) *hubChain {
 }
 
 func (h *Hub) accept(o *Op, from Conn) {
-	k := &hubOp{o.ID, o.Stamp, o.Raw, o.Hash, from}
+	// A copy: one small operation must not keep the whole message it came in.
+	k := &hubOp{o.ID, o.Stamp, bytes.Clone(o.Raw), o.Hash, from}
 	c := h.chain(o.ID.Device)
 	c.ops = append(c.ops, k)
 	h.order = append(h.order, k)

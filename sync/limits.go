@@ -32,8 +32,9 @@ const (
 	// MaxSeq bounds a device's operations: a hundred a day for a century is 3.6 million.
 	MaxSeq = 1 << 24
 
-	// MaxSeen bounds the entries of one operation's "newly seen": one for each other device.
-	MaxSeen = 256
+	// MaxSeen bounds the entries of one operation's "newly seen": one for each other device, as the
+	// first operation of a newcomer to an old site has seen them all.
+	MaxSeen = MaxDevices
 
 	// MaxWall is the latest stamp, the end of 2199, the last year a date may have (schedule). A clock
 	// beyond it, or before MinWall (2020), is taken as that end: the stamp then only counts up.

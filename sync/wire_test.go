@@ -175,6 +175,18 @@ func TestWhatCannotBeStoredIsKeptAndHandedInAgain(t *testing.T) { // SPEC H4, H5
 	}
 }
 
+func TestAnOldSiteWithManyDevicesTakesANewcomer(t *testing.T) { // SPEC O4, C3
+	l := NewLog()
+	for dev := Device(1); dev <= 600; dev++ {
+		if _, err := l.Write(dev, t0+int64(dev), KindEdit, "", []Edit{set("note", "n"+count(int(dev)), `said="x"`)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if n := len(l.Ops()[599].Seen); n != 599 {
+		t.Errorf("the last one names %d devices", n)
+	}
+}
+
 func TestTenThousandUnsentChanges(t *testing.T) { // SPEC P1, O4
 	p := open(t, 1, Owner)
 	for i := range 10_000 {
