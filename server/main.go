@@ -46,6 +46,7 @@ func commands() []command {
 		{"ways", "FILE --away CREW:2027-03-02..2027-03-04", "ways through when a crew can't come", waysFile},
 		{"holds", "FILE --before ACTIVITY", "what still has to be signed or done in front of it", holdsFile},
 		{"texts", "FILE --day DATE", "the texts to the crews on site that day", textsFile},
+		{"solve", "FILE [--time 1s | --steps N | --schedules N]", "the soonest finish of a site or project file (.sm, .sch), and whether it is proved", solveFile},
 		{"check", "FILE", "what is wrong with a site file or its plan; fails if anything is", checkFile},
 		{"export", "--data DIR --site ID", "write a site of a stopped server as a site file", exportSite},
 		{"import", "FILE --data DIR", "put a site file into a stopped server's store as a new site", importFile},

@@ -2,21 +2,35 @@ package exact
 
 import "slices"
 
-// Clauses lie one after another in one slice: a header (length, worth), then the literals. The first
-// two literals are watched. A clause that raised a bound has that literal first.
+// Clauses lie one after another in one slice: a header (length, then how many levels it joins and how
+// often it was used lately), then the literals. The first two literals are watched. A clause that raised
+// a bound has that literal first.
 
 func (s *Solver) clause(c int32) []lit {
 	return s.clauses[c+1 : c+1+s.clauses[c].x]
 }
 
-// glue: clauses that join at most this many levels are kept for ever, as are the problem's own.
-const glue = 2
+const (
+	glue    = 2 // clauses that join at most this many levels are kept for ever, as are the problem's own
+	oneUse  = 1 << 16
+	maxUses = 1 << 14 * oneUse
+)
 
-func (s *Solver) addClause(ls []lit, worth int32) int32 {
+// joins is how many levels the clause with this header joins.
+func (h lit) joins() int32 { return h.t & (oneUse - 1) }
+
+// used counts that a clause helped to learn another.
+func (s *Solver) used(c int32) {
+	if h := &s.clauses[c]; h.t < maxUses {
+		h.t += oneUse
+	}
+}
+
+func (s *Solver) addClause(ls []lit, joins int32) int32 {
 	c := int32(len(s.clauses))
-	s.clauses = append(s.clauses, lit{int32(len(ls)), worth})
+	s.clauses = append(s.clauses, lit{int32(len(ls)), min(joins, oneUse-1)})
 	s.clauses = append(s.clauses, ls...)
-	if worth > glue {
+	if joins > glue {
 		s.learned++
 	}
 	s.watch(c, ls[0], ls[1])
@@ -103,19 +117,21 @@ func (s *Solver) rewatch(c int32, ls []lit) bool {
 	return false
 }
 
-// forget drops the less useful half of the learned clauses. Only at level 1 or below, where no step
-// of the trail is asked for its reasons any more.
+// forget drops the half of the learned clauses that were of least use since the last time. Only at
+// level 1 or below, where no step of the trail is asked for its reasons any more.
 func (s *Solver) forget() {
-	type rank struct{ c, worth, size int32 }
+	type rank struct{ c, uses, size int32 }
 	var all []rank
 	for c := int32(0); int(c) < len(s.clauses); c += 1 + s.clauses[c].x {
-		if h := s.clauses[c]; h.t > glue {
-			all = append(all, rank{c, h.t, h.x})
+		h := &s.clauses[c]
+		if h.joins() > glue {
+			all = append(all, rank{c, h.t / oneUse, h.x})
 		}
+		h.t = h.joins()
 	}
 	slices.SortFunc(all, func(a, b rank) int {
-		if a.worth != b.worth {
-			return int(a.worth - b.worth)
+		if a.uses != b.uses {
+			return int(b.uses - a.uses)
 		}
 		if a.size != b.size {
 			return int(a.size - b.size)
@@ -148,7 +164,7 @@ func (s *Solver) rebuild() {
 		s.clauses = append(s.clauses, head)
 		s.clauses = append(s.clauses, ls...) // moves down in place
 		ls = s.clause(at)
-		if head.t > glue {
+		if head.joins() > glue {
 			s.learned++
 		}
 		s.watch(at, ls[0], ls[1])

@@ -38,9 +38,9 @@ func (s *Solver) learn() bool {
 	}
 	uip := a.resolve(s)
 	a.shrink(s, uip)
-	worth, back := a.finish(s, uip)
+	joins, back := a.finish(s, uip)
 	s.heap.decay()
-	s.assertLearned(worth, back)
+	s.assertLearned(joins, back)
 	return true
 }
 
@@ -196,10 +196,10 @@ func (a *learner) implied(s *Solver, l lit, depth int) bool {
 }
 
 // finish writes the clause, the free literal first and one of the level to return to second.
-func (a *learner) finish(s *Solver, uip lit) (worth, back int32) {
+func (a *learner) finish(s *Solver, uip lit) (joins, back int32) {
 	a.clause = append(a.clause, uip.not())
 	a.stamp++
-	worth = 1
+	joins = 1
 	for _, i := range a.lower {
 		e := &s.trail[i]
 		if a.stronger(s, i) {
@@ -215,13 +215,13 @@ func (a *learner) finish(s *Solver, uip lit) (worth, back int32) {
 		}
 		if a.levels[e.level] != a.stamp {
 			a.levels[e.level] = a.stamp
-			worth++
+			joins++
 		}
 	}
 	for _, i := range a.lower {
 		a.marked[i] = false
 	}
-	return worth, back
+	return joins, back
 }
 
 // stronger says whether a later marked step of the same bound stands in the clause.
@@ -235,7 +235,7 @@ func (a *learner) stronger(s *Solver, i int32) bool {
 }
 
 // assertLearned goes back and asserts the free literal of the clause just learned.
-func (s *Solver) assertLearned(worth, back int32) {
+func (s *Solver) assertLearned(joins, back int32) {
 	a := &s.learner
 	if a.ground {
 		a.clause = append(a.clause, s.groundLits...)
@@ -248,6 +248,6 @@ func (s *Solver) assertLearned(worth, back int32) {
 		s.set(first.x, first.t, byChoice, 0, 0)
 		return
 	}
-	c := s.addClause(a.clause, worth)
+	c := s.addClause(a.clause, joins)
 	s.set(first.x, first.t, byClause, c, 0)
 }

@@ -113,6 +113,7 @@ func (s *Solver) pop() {
 func (s *Solver) reasons(out []lit, x, t int32, w why, a, b int32) []lit {
 	switch w {
 	case byClause:
+		s.used(a)
 		for _, l := range s.clause(a)[1:] {
 			out = append(out, l.not())
 		}
