@@ -52,7 +52,10 @@ func tiny(r *rand.Rand) *Problem {
 	for range r.Intn(3) {
 		res := Resource{Cap: 1 + r.Int31n(3)}
 		for i := range n {
-			if d := r.Int31n(res.Cap + 1); d > 0 {
+			if d := r.Int31n(res.Cap + 1); d > 0 || r.Intn(20) == 0 {
+				if d == 0 {
+					d = res.Cap + 1 // more than there ever is
+				}
 				res.Uses = append(res.Uses, Use{i, d})
 			}
 		}

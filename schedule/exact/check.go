@@ -70,15 +70,13 @@ func (p *Problem) check() error {
 func (p *Problem) checkShares() error {
 	n := int32(len(p.Nodes))
 	for i, r := range p.Resources {
-		total := map[int32]int64{}
 		for _, u := range r.Uses {
-			if u.Node < 0 || u.Node >= n || u.Demand < 0 {
-				return fmt.Errorf("resource %d: a use must name a node and not be negative", i)
+			if u.Node < 0 || u.Node >= n || u.Demand < 0 || u.Demand > MaxHorizon {
+				return fmt.Errorf("resource %d: a use must name a node and demand 0 to %d", i, MaxHorizon)
 			}
-			total[u.Node] += int64(u.Demand)
-			if d := p.Nodes[u.Node]; total[u.Node] > int64(r.Cap) && !d.Fixed && (d.Dur > 0 || d.Slot || len(d.Places) > 0) {
-				return fmt.Errorf("node %d needs %d of resource %d, which has %d", u.Node, total[u.Node], i, r.Cap)
-			}
+		}
+		if r.Cap < 0 || r.Cap > MaxHorizon {
+			return fmt.Errorf("resource %d: a capacity of %d does not lie between 0 and %d", i, r.Cap, MaxHorizon)
 		}
 	}
 	sum := int64(0)

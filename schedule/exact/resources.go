@@ -14,6 +14,7 @@ func (s *Solver) makeResources() [][2]int32 {
 				facts = append(facts, u)
 			case s.shapes[u.Node].slot || n.Dur > 0 || len(n.Places) > 0:
 				q.uses = append(q.uses, u)
+				s.impossible = s.impossible || u.Demand > r.Cap && s.takesTime(u.Node)
 			}
 		}
 		q.facts = s.factBlocks(facts, r.Cap)
@@ -54,7 +55,7 @@ func (s *Solver) everFull(q *resource) bool {
 		sum += int64(u.Demand)
 	}
 	for _, f := range q.facts {
-		sum = max(sum, sum+int64(f.level))
+		sum += int64(f.level)
 	}
 	return len(q.uses) > 0 && sum > int64(q.cap)
 }
