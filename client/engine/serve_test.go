@@ -53,7 +53,11 @@ func stamped(ask string) []byte {
 // Every intent answers, refused or not, with a reply that reads as JSON and speaks in sentences.
 func TestEveryIntentAnswers(t *testing.T) {
 	e := openSmall(t)
+	shown, taken := "push", false
 	for _, ask := range askings {
+		if strings.Contains(ask, `"do":"take"`) {
+			ask = strings.Replace(ask, `"push"`, `"`+shown+`"`, 1)
+		}
 		var r Reply
 		if err := json.Unmarshal(e.Serve(stamped(ask)), &r); err != nil {
 			t.Fatalf("%s: %v", ask, err)
@@ -64,11 +68,44 @@ func TestEveryIntentAnswers(t *testing.T) {
 		if r.View == nil {
 			continue
 		}
+		if v := r.View.Ways; v != nil && len(v.Cards) > 0 {
+			shown = v.Cards[0].Key
+		}
+		taken = taken || strings.Contains(ask, `"do":"take"`) && r.View.Refused == ""
 		for _, s := range []string{r.View.Refused, r.View.Said} {
 			if strings.HasPrefix(s, "[") || strings.Contains(s, "{") || s != "" && !strings.ContainsAny(s[len(s)-1:], ".?") {
 				t.Errorf("%s says %q", ask, s)
 			}
 		}
+	}
+	if !taken {
+		t.Error("no way was taken")
+	}
+}
+
+// The list on the screen may be older than the search: whoever presses "Take this way" gets the card
+// under the thumb, not the one that has its name by now.
+func TestTheCardShownIsTheWayTaken(t *testing.T) {
+	e := openDemo(t, "en")
+	v := do(t, e, Request{Do: "ways", Screen: "ways", Change: &Change{Kind: "away", Crew: "electric", From: day("2027-04-06"), To: day("2027-04-07")}}).View
+	early := v.Ways.Cards
+	for v.Ways.More {
+		v = do(t, e, Request{Do: "more", Token: v.Ways.Token, Screen: "ways"}).View
+	}
+	for i, c := range early {
+		if i > 0 { // taken, looked at, taken back, asked again
+			v = do(t, e, Request{Do: "ways", Screen: "ways", Change: &Change{Kind: "away", Crew: "electric", From: day("2027-04-06"), To: day("2027-04-07")}}).View
+			c = v.Ways.Cards[i]
+			for v.Ways.More {
+				v = do(t, e, Request{Do: "more", Token: v.Ways.Token, Screen: "ways"}).View
+			}
+		}
+		after := do(t, e, Request{Do: "take", Token: v.Ways.Token, Key: c.Key, Screen: "strings"}).View
+		day, _, _ := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(c.Finish, "finish "), "holds "), " (")
+		if !strings.Contains(after.Head.FinishLine, day) {
+			t.Errorf("the card said %q, taken it is %q", c.Finish, after.Head.FinishLine)
+		}
+		do(t, e, Request{Do: "undo", Screen: "today"})
 	}
 }
 

@@ -29,6 +29,9 @@ type asked struct {
 	was    schedule.Minute // the finish before
 	search *schedule.Search
 	found  *schedule.Ways
+	// handed is every way this answer ever showed, by the key on its card: the list on the screen may be
+	// older than the search, and whoever presses "Take this way" means the card under the thumb.
+	handed map[string]*schedule.Way
 }
 
 // ways asks for ways through a change: the first ones at once.
@@ -53,7 +56,7 @@ func (e *Engine) ask(r Request, c Change) bool {
 		return e.refuse("refused.change")
 	}
 	a := &asked{token: e.newID() + "/" + r.Now.String(), change: c, edits: edits, label: lab, title: title,
-		site: e.site, now: r.Now, was: e.sheet.plan.Finish}
+		site: e.site, now: r.Now, was: e.sheet.plan.Finish, handed: map[string]*schedule.Way{}}
 	a.search = schedule.NewSearch(e.site, changed, r.Now)
 	a.search.Step(firstSteps)
 	a.found = a.search.Ways()
@@ -93,16 +96,36 @@ func (e *Engine) take(r Request) {
 		e.stay = "ways"
 		return
 	}
-	for i := range a.found.Ways {
-		if w := &a.found.Ways[i]; w.Key == r.Key {
-			if e.write(r, opsync.KindWay, a.label, e.wayEdits(a, w)) {
-				e.asked = nil
-				e.say("said.wayTaken", "finish", e.sheet.finishWords(), "texts", e.textsReady())
-			}
-			return
-		}
+	w, shown := a.handed[r.Key]
+	if !shown {
+		e.refuse("refused.staleWays")
+		return
 	}
-	e.refuse("refused.staleWays")
+	if e.write(r, opsync.KindWay, a.label, e.wayEdits(a, w)) {
+		e.asked = nil
+		e.say("said.wayTaken", "finish", e.sheet.finishWords(), "texts", e.textsReady())
+	}
+}
+
+// hand names a way by what it does: the same key always lays the same line. A name such as "soonest"
+// passes from one way to the next as the search finds better ones.
+func (a *asked) hand(w *schedule.Way) string {
+	var b strings.Builder
+	for _, l := range w.Laid {
+		b.WriteString(l.ID + "@" + itoa(int(l.At)) + " ")
+	}
+	for _, o := range w.Openings {
+		b.WriteString("+" + o.Crew + "@" + o.Day.String() + "/" + itoa(int(o.From)) + "-" + itoa(int(o.To)) + " ")
+	}
+	for _, x := range w.StandIns {
+		b.WriteString(x.Activity + "=" + x.Crew + " ")
+	}
+	key := opsync.HashOf([]byte(b.String()))
+	if _, ok := a.handed[key]; !ok {
+		kept := *w
+		a.handed[key] = &kept
+	}
+	return key
 }
 
 // wayEdits is everything a way changes. Facts come first; where lines already lie where the way lays
@@ -230,7 +253,7 @@ func (e *Engine) proofLine(f *schedule.Ways) string {
 	switch {
 	case f.Whole:
 		line += " " + w.Say("proof.whole")
-	case slices.ContainsFunc(f.Ways, func(x schedule.Way) bool { return x.Proved.Soonest }):
+	case provedSoonest(f.Ways):
 		line += " " + w.Say("proof.soonest")
 	case f.Done:
 		line += " " + w.Say("proof.found")
@@ -240,9 +263,20 @@ func (e *Engine) proofLine(f *schedule.Ways) string {
 	return line
 }
 
+// provedSoonest says whether the soonest of all ways, whatever it costs, is proved to be that.
+func provedSoonest(ways []schedule.Way) bool {
+	at := 0
+	for i := range ways {
+		if lastDay(0, ways[i].Finish) < lastDay(0, ways[at].Finish) {
+			at = i
+		}
+	}
+	return len(ways) > 0 && ways[at].Proved.Soonest
+}
+
 // card is one way in words.
 func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
-	c := WayCard{Key: w.Key, Finish: s.finishAgainst(a.was, w.Finish), Calls: s.w.Count("calls", int64(w.Calls)), Name: s.wayNames(w)}
+	c := WayCard{Key: a.hand(w), Finish: s.finishAgainst(a.was, w.Finish), Calls: s.w.Count("calls", int64(w.Calls)), Name: s.wayNames(w)}
 	if w.Calls == 0 {
 		c.Calls = s.w.Say("calls.none")
 	}
@@ -250,7 +284,7 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 		c.Cost = "+ " + s.w.Money(w.Cost)
 	}
 	c.Extra = s.extras(w)
-	c.Proof = s.proof(w.Proved)
+	c.Proof = s.proof(w, a.found)
 	moves := slices.Clone(w.Moves)
 	order(moves, func(i, j int) bool {
 		if x, y := moves[i], moves[j]; x.Weight != y.Weight {
@@ -329,12 +363,18 @@ func (s *sheet) finishAgainst(was, now schedule.Minute) string {
 	return s.w.Say("finish.moves", "day", day, "n", sign+itoa(int(n)))
 }
 
-func (s *sheet) proof(p schedule.Proof) string {
-	switch {
+// proof says what is certain about a way. What is proved of a way is proved at its cost: a free one may
+// stand beside a dearer one that finishes sooner, and then says so.
+func (s *sheet) proof(w *schedule.Way, f *schedule.Ways) string {
+	free := ""
+	if w.Cost == 0 && (!f.Done || slices.ContainsFunc(f.Ways, func(x schedule.Way) bool { return x.Cost > 0 })) {
+		free = ".free"
+	}
+	switch p := w.Proved; {
 	case p.Soonest && p.Fewest:
-		return s.w.Say("proof.both")
+		return s.w.Say("proof.both" + free)
 	case p.Soonest:
-		return s.w.Say("proof.soonest")
+		return s.w.Say("proof.soonest" + free)
 	case p.Fewest:
 		return s.w.Say("proof.fewest")
 	}

@@ -134,11 +134,30 @@ func requests(t *testing.T) (out [][]byte) {
 	for range 6 {
 		add(engine.Request{Do: "more", Screen: "ways", Token: token})
 	}
-	add(engine.Request{Do: "take", Screen: "strings", Token: token, Key: "soonest"})
+	add(engine.Request{Do: "take", Screen: "strings", Token: token, Key: cardKey(t, out)})
 	screens()
 	add(engine.Request{Do: "undo", Screen: "today"})
 	add(engine.Request{Do: "result", ID: "rough-electrical", Key: "fail", Said: "plates missing", Screen: "holds"})
 	screens()
 	add(engine.Request{Do: "export"})
 	return out
+}
+
+// cardKey asks a native engine all of the requests so far, and names the first way on the screen.
+func cardKey(t *testing.T, asked [][]byte) string {
+	e := engine.New()
+	key := ""
+	for _, ask := range asked {
+		var r engine.Reply
+		if err := json.Unmarshal(e.Serve(ask), &r); err != nil {
+			t.Fatal(err)
+		}
+		if r.View != nil && r.View.Ways != nil && len(r.View.Ways.Cards) > 0 {
+			key = r.View.Ways.Cards[0].Key
+		}
+	}
+	if key == "" {
+		t.Fatal("no way was shown")
+	}
+	return key
 }
