@@ -120,7 +120,7 @@ type Move struct {
 // Way is one proposed reshuffle: where every open line would lie, who must hear, what it costs, and
 // what is proved about it.
 type Way struct {
-	Key    string `json:"key"` // stable within one answer: "soonest", "fewest", "push", "even1", …
+	Key    string `json:"key"` // the part it plays in this answer: "soonest", "fewest", "push", …; a later answer may give the part to another way
 	Finish Minute `json:"finish"`
 	Calls  int32  `json:"calls"`  // people to call: one per crew, visit or delivery
 	Weight int32  `json:"weight"` // the calls weighted by how firm and how soon
