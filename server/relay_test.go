@@ -186,7 +186,9 @@ func TestWhatASocketDoesNotTake(t *testing.T) {
 		}
 		ws.Close()
 	}
-	annaB.phone(site).connect().until("a welcome all the same", func() bool { return true })
+	if err := annaB.phone(site).connect().hear(); err != nil {
+		t.Errorf("no welcome after all that: %v", err)
+	}
 }
 
 // closeCode reads until the end and says how it came.
@@ -303,7 +305,9 @@ func TestTheServerIsFull(t *testing.T) {
 	w := newWorld(t)
 	annaB, site := w.owner("Anna")
 	w.srv.sites.full = 1
-	annaB.phone(site).connect().until("a welcome", func() bool { return true })
+	if err := annaB.phone(site).connect().hear(); err != nil { // the welcome: now it is on its site
+		t.Fatal(err)
+	}
 	ws, _, err := annaB.dial(site)
 	if err != nil {
 		t.Fatal(err)
