@@ -75,6 +75,9 @@ func (p *Phone) rewrite(r *Received) {
 	defer func() { p.refused = OpID{} }()
 	ids, now := p.freshIDs(), map[OpID]OpID{}
 	for _, o := range ops {
+		if have := p.Log.Op(o.ID); have != nil && have.Hash == o.Hash {
+			continue // the hub had it after all, and has handed it out meanwhile
+		}
 		p.kept.Dropped = append(p.kept.Dropped, o.Hash) // not sooner: until here the store has nothing else
 		about := o.About
 		if to, moved := now[about]; moved {
