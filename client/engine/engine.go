@@ -138,7 +138,7 @@ func (e *Engine) open(r Request) Reply {
 			return Reply{Failed: "open: " + err.Error()}
 		}
 		*e = Engine{phone: phone, offset: e.offset, siteID: r.Site, device: opsync.Device(r.Device), role: r.Role, lang: r.Lang,
-			names: map[string]string{}, look: meta.Look.open(), meta: phone.Meta()}
+			names: map[string]string{}, look: meta.Look.open()}
 	}
 	for k, v := range r.Names {
 		e.names[k] = v
@@ -149,10 +149,7 @@ func (e *Engine) open(r Request) Reply {
 
 // frame takes one message from the server.
 func (e *Engine) frame(r Request) Reply {
-	got, err := e.phone.Receive(r.Frame)
-	if err != nil {
-		return Reply{Failed: "frame: " + err.Error()}
-	}
+	got, err := e.phone.ReceiveAt(r.Frame, r.Wall)
 	out := Reply{Frames: got.Frames, Changed: got.Changed, Names: got.Names}
 	for _, op := range got.Store {
 		out.Ops = append(out.Ops, op)
@@ -169,7 +166,14 @@ func (e *Engine) frame(r Request) Reply {
 			e.refresh(r.Now)
 		}
 	}
-	return e.reply(r, out)
+	if got.Say != "" {
+		e.said = got.Say
+	}
+	out = e.reply(r, out)
+	if err != nil { // the good part of the message is in the log and must be kept all the same
+		out.Failed = "frame: " + err.Error()
+	}
+	return out
 }
 
 // reply adds the screen that was asked for and what must be kept beside the operations.

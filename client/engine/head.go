@@ -26,6 +26,12 @@ func (e *Engine) head(s *sheet) Head {
 	if op, ok := e.phone.Log.LastAct(e.device); ok && h.ReadOnly == "" {
 		h.Undo = e.sayLabel(s, op.Label)
 	}
+	if e.phone.Twin() {
+		h.Problems = append(h.Problems, ProblemLine{Text: s.w.Say("twin")})
+	}
+	if ms, known := e.phone.Skew(); known && (ms > clockOff || ms < -clockOff) {
+		h.Problems = append(h.Problems, ProblemLine{Text: s.skewWords(ms)})
+	}
 	for _, p := range s.plan.Problems {
 		if p.Kind == schedule.ProblemMoved { // that is what the moved texts are for
 			continue
@@ -162,6 +168,26 @@ func (s *sheet) openOf(p schedule.Problem) string {
 		}
 	}
 	return ""
+}
+
+// clockOff is how far a phone's clock may be off before it is told: five minutes, in milliseconds.
+const clockOff = 5 * 60 * 1000
+
+// skewWords says how far the phone's clock is ahead of the server's, or behind.
+func (s *sheet) skewWords(ms int64) string {
+	key := "clock.ahead"
+	if ms < 0 {
+		key, ms = "clock.behind", -ms
+	}
+	min := ms / 60000
+	n := s.w.Count("minutes", min)
+	switch {
+	case min >= 48*60:
+		n = s.w.Count("days", min/(24*60))
+	case min >= 120:
+		n = s.w.Count("hours", min/60)
+	}
+	return s.w.Say(key, "n", n)
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }

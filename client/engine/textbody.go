@@ -21,8 +21,11 @@ func (s *sheet) tomorrowBody(w *words.Lang, crew string, acts []string, d schedu
 	b.addIf(s.site.WayIn, w.Say("text.wayIn", "way", s.site.WayIn))
 	for _, id := range acts {
 		a := s.acts[id]
-		b.add(w.Say("text.work", "what", stop(or(a.Scope, a.Name))))
-		b.addIf(s.placeName(a.Place), w.Say("text.place", "place", s.placeName(a.Place)))
+		if place := s.placeName(a.Place); place != "" {
+			b.add(w.Say("text.workIn", "place", place, "what", stop(or(a.Scope, a.Name))))
+		} else {
+			b.add(w.Say("text.work", "what", stop(or(a.Scope, a.Name))))
+		}
 		ready := or(a.Ready, s.readyFrom(w, id, d))
 		b.addIf(ready, w.Say("text.ready", "what", stop(ready)))
 		b.addIf(a.Bring, w.Say("text.bring", "what", stop(a.Bring)))
@@ -49,12 +52,14 @@ func (s *sheet) readyFrom(w *words.Lang, id string, d schedule.Day) string {
 	return w.Say("text.doneBefore", "what", w.List(names))
 }
 
+func (s *sheet) own(crew string) bool { return s.crews[crew] != nil && s.crews[crew].Own }
+
 // others names who else is on site that day: "Carpentry (close the vent)".
 func (s *sheet) others(w *words.Lang, crew string, d schedule.Day) string {
 	var names []string
 	for _, o := range s.onSite(d) {
 		switch {
-		case o.Crew == crew || o.Finished:
+		case o.Crew == crew || o.Finished || s.own(o.Crew): // the owner's evening is no news to a crew
 		case o.Kind == schedule.HoldNode:
 			names = append(names, w.Say("text.visit", "what", o.What))
 		case o.Kind == schedule.OrderNode:

@@ -276,7 +276,7 @@ func provedSoonest(ways []schedule.Way) bool {
 
 // card is one way in words.
 func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
-	c := WayCard{Key: a.hand(w), Finish: s.finishAgainst(a.was, w.Finish), Calls: s.w.Count("calls", int64(w.Calls)), Name: s.wayNames(w)}
+	c := WayCard{Key: a.hand(w), Finish: s.finishAgainst(a.was, w.Finish), Calls: s.w.Count("calls", int64(w.Calls)), Name: s.wayNames(w, a.was)}
 	if w.Calls == 0 {
 		c.Calls = s.w.Say("calls.none")
 	}
@@ -324,8 +324,11 @@ func together(rows []WayRow) {
 }
 
 // wayNames says all that a way is: "soonest finish, fewest calls".
-func (s *sheet) wayNames(w *schedule.Way) string {
+func (s *sheet) wayNames(w *schedule.Way, was schedule.Minute) string {
 	names := []string{s.wayName(w.Key)}
+	if names[0] == s.w.Say("way.even") && lastDay(0, w.Finish) <= lastDay(0, was) {
+		names[0] = s.w.Say("way.holds")
+	}
 	for _, k := range w.Also {
 		if n := s.wayName(k); !slices.Contains(names, n) {
 			names = append(names, n)
