@@ -152,9 +152,20 @@ func (e *Engine) steps(s *sheet, a *schedule.Activity, l *schedule.Line) (earlie
 		notEarlier = s.because(a.ID)
 	}
 	if at, ok := s.stepOn(a.Crew, l.Start); ok {
-		later = &at
+		later = e.stepLater(s, a.ID, l.Start, at)
 	}
 	return earlier, later, notEarlier
+}
+
+// stepLater is where the line comes to lie when it is laid half a day on: that half day, or behind
+// what already fills the room then. A step that the move would refuse is no step.
+func (e *Engine) stepLater(s *sheet, id string, from, at schedule.Minute) *schedule.Minute {
+	_, ed := s.layEdit(id, at)
+	lands, ok := e.landing(ed, Request{ID: id, Now: s.now})
+	if !ok || lands <= from {
+		return nil
+	}
+	return &lands
 }
 
 func (s *sheet) stepBack(crew string, at schedule.Minute) (schedule.Minute, bool) {
