@@ -84,7 +84,7 @@ func (s *sheet) movedBody(w *words.Lang, b batch) string {
 	t.add(w.Say("text.movedHead", "site", s.site.Name))
 	for _, id := range b.acts {
 		a, l := s.acts[id], s.lines[id]
-		t.add(w.Say("text.movedLine", "what", a.Name, "from", s.told(w, a), "to", s.spanIn(w, l.Start, l.Finish), "time", w.Clock(l.Start.OfDay())))
+		t.add(w.Say("text.movedLine", "what", s.inWords(w, a), "from", s.told(w, a), "to", s.spanIn(w, l.Start, l.Finish), "time", w.Clock(l.Start.OfDay())))
 	}
 	t.addIf(s.site.Address, w.Say("text.where", "address", s.site.Address))
 	t.add(w.Say("text.movedSorry"))
@@ -99,7 +99,7 @@ func (s *sheet) askBody(w *words.Lang, b batch) string {
 	t.add(w.Say("text.askHead", "site", s.site.Name, "address", or(s.site.Address, s.site.Name)))
 	for _, id := range b.acts {
 		a, l := s.acts[id], s.lines[id]
-		what := a.Name
+		what := s.inWords(w, a)
 		if len(b.acts) == 1 {
 			what = or(a.Scope, a.Name)
 		}
@@ -109,6 +109,16 @@ func (s *sheet) askBody(w *words.Lang, b batch) string {
 	t.add(s.contact(w))
 	t.add(w.Say("text.reply"))
 	return t.text()
+}
+
+// inWords is an activity in a line of a list: its name, but where the crew reads another language than
+// the owner the beginning of the scope, which the owner wrote for that crew.
+func (s *sheet) inWords(w *words.Lang, a *schedule.Activity) string {
+	const room = 60
+	if w.Code == s.w.Code || a.Scope == "" || s.langOf(a.Crew) != w {
+		return a.Name
+	}
+	return clip(strings.TrimRight(a.Scope, ". "), room)
 }
 
 // replyBy leaves a crew two working days, but never past the day before the work.

@@ -119,7 +119,7 @@ var en = &Lang{Code: "en", Name: "English",
 		"warn.no": "said no", "warn.other": "wants another day", "warn.notAsked": "not asked", "warn.silent": "no answer", "warn.phone": "no phone number",
 
 		// texts to crews: plain letters, short sentences
-		"text.head": "{site}: see you {day}, {time}.", "text.where": "{address}", "text.wayIn": "Way in: {way}", "text.work": "{what}", "text.workIn": "{place}: {what}",
+		"text.head": "{site}: {day}, {time}.", "text.where": "{address}", "text.wayIn": "Way in: {way}", "text.work": "{what}", "text.workIn": "{place}: {what}",
 		"text.ready": "Ready for you: {what}", "text.bring": "Bring: {what}", "text.doneBefore": "{what}, done",
 		"text.others": "Also there: {who}", "text.visit": "inspector ({what})", "text.delivery": "delivery ({what})", "text.contact": "Questions: {who}",
 		"text.reply": "Reply YES / NO / another day.", "text.replyBy": "Please reply by {day}.",
