@@ -41,18 +41,32 @@ func (l *layout) pegs(r int) []arc {
 				last = i
 			}
 		}
-		for range b.amount {
-			if last < 0 {
-				break
-			}
+		left := b.amount
+		for ; left > 0 && last >= 0; left-- {
 			if from := free[last].n; from >= 0 && !l.m.nodes[b.n].fixed {
 				arcs = append(arcs, arc{from: from, to: b.n, fromEnd: true, gone: free[last].finish})
 			}
 			free[last] = b
 			last--
 		}
+		crowd(free, b, left)
 	}
 	return arcs
+}
+
+// crowd puts a line on left more pegs than are free, which facts can do: on each, who stays longest counts.
+func crowd(free []busy, b busy, left int32) {
+	for i := range free {
+		if left <= 0 {
+			return
+		}
+		if free[i].n == b.n {
+			continue
+		}
+		if left--; free[i].finish < b.finish {
+			free[i] = b
+		}
+	}
 }
 
 // lateOf makes the early and late pass over a layout. Early places leave out where lines were laid;
