@@ -6,6 +6,7 @@
 //	plan := schedule.Lay(site, now)              // where everything lies; there is always a plan
 //	ways := schedule.FindWays(was, site, now, n) // after a change: what can be done about it
 //	site = schedule.Taken(site, &ways.Ways[0])   // the site once a way is taken
+//	odds := schedule.Odds(site, now, seed, runs) // how the finish spreads, by chance
 //
 // A [Site] is plain data. Its activities, holds and orders are the lines of a [Plan]; links say what
 // waits for what, crews and places what there is only so much of. What cannot be kept is a [Problem]
@@ -22,6 +23,7 @@
 //   - Work runs in the hours that all its crews have, and is not split over days a crew is away.
 //   - What happened stays where it happened. What was laid is not pulled earlier by itself.
 //   - The plan after a way was taken is that way.
+//   - Where nothing is uncertain the odds are the plan; worse luck never finishes sooner.
 //
 // Tests hold these laws over thousands of random sites (randsite), with a checker that shares no code with
 // the planner (package check), and against brute force where sites are small.
@@ -40,7 +42,11 @@
 // and the solver in schedule/exact proves, where it can, that no trade of finish day, calls and cost is
 // better.
 //
+// Odds are counted: the job is built again and again with drawn labour, no-shows and failed visits, with
+// the plan's own order kept on every crew and place ([Odds] says what is drawn and what is left out).
+// Chance is a function of seed, run and line, so a change shows as what it changes.
+//
 // # Not in here
 //
-// Words for people (client/engine/words), merging (sync), odds, and clocks.
+// Words for people (client/engine/words), merging (sync), and clocks.
 package schedule

@@ -47,13 +47,17 @@ func (p *Plan) Line(id string) *Line {
 // WorkOf is how many minutes an activity takes when its crew works: labour by the hands at work.
 // Negative labour counts as none; it is a Problem of its own.
 func (s *Site) WorkOf(a *Activity) int64 {
+	hands, labour := s.handsOf(a), int64(max(a.Labour.Typical, 0))
+	return (labour + hands - 1) / hands
+}
+
+// handsOf is how many people are at work: the activity's own number, else the crew's, at least one.
+func (s *Site) handsOf(a *Activity) int64 {
 	hands := int64(a.Hands)
 	if c := s.Crew(a.Crew); hands <= 0 && c != nil {
 		hands = int64(c.Size)
 	}
-	hands = max(hands, 1)
-	labour := int64(max(a.Labour.Typical, 0))
-	return (labour + hands - 1) / hands
+	return max(hands, 1)
 }
 
 // CrewsOf lists the crews an activity needs, each once, its own first. Unknown ones are left out.
