@@ -243,6 +243,7 @@ type Text struct {
 	Day    Day    `json:"day,omitzero"`
 	Sent   Minute `json:"sent,omitzero"`
 	Answer string `json:"answer,omitempty"` // "", yes, no, other
+	Wish   Day    `json:"wish,omitzero"`    // the other day the crew named
 	Body   string `json:"body,omitempty"`
 }
 
@@ -253,6 +254,8 @@ type Note struct {
 	On   string `json:"on,omitempty"` // what it is about
 	Said string `json:"said"`
 	By   string `json:"by,omitempty"`
+	Crew string `json:"crew,omitempty"` // the crew that said it on its page
+	Seen bool   `json:"seen,omitempty"` // what a crew said was read by somebody on site
 }
 
 // Trades are the hatches we can draw. A trade outside the list is drawn plain.

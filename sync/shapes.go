@@ -66,8 +66,8 @@ var shapes = map[string]map[string]shape{
 	"away":    {"crew": text, "from": day, "to": day, "why": text},
 	"shut":    {"from": day, "to": day, "why": text},
 	"opening": {"crew": text, "day": day, "from": small, "to": small, "cost": whole},
-	"text":    {"kind": text, "crew": text, "day": day, "sent": minute, "answer": text, "body": text},
-	"note":    {"day": day, "on": text, "said": text, "by": text},
+	"text":    {"kind": text, "crew": text, "day": day, "sent": minute, "answer": text, "wish": day, "body": text},
+	"note":    {"day": day, "on": text, "said": text, "by": text, "crew": text, "seen": yes},
 }
 
 // caps bound the lists of a document, so that two phones that each add the last one allowed do not

@@ -29,6 +29,8 @@ func (s *sheet) calls() []Act {
 		}
 	}
 	all = append(all, s.textActs()...)
+	all = append(all, s.cantActs()...)
+	all = append(all, s.heardActs()...)
 	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].ID, all[j].ID) })
 	out := make([]Act, len(all))
 	for i, d := range all {

@@ -100,13 +100,16 @@ type OnSite struct {
 // Act is one call or deed with its button.
 type Act struct {
 	ID     string `json:"id"`
-	Kind   string `json:"kind"` // callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer
+	Kind   string `json:"kind"` // callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer, cant, heard
 	On     string `json:"on"`   // the thing
 	Text   string `json:"text"` // "Call in Rough electrical"
 	By     string `json:"by"`   // "by Wed noon"
 	Late   bool   `json:"late"`
 	Phone  string `json:"phone,omitempty"`
 	Button string `json:"button"` // "Called it in"
+	// The days a crew says it can't come, when Kind is "cant".
+	From schedule.Day `json:"from,omitzero"`
+	To   schedule.Day `json:"to,omitzero"`
 }
 
 type MovedLine struct {

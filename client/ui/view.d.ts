@@ -111,7 +111,7 @@ export interface OnSite {
 /** Act is one call or deed with its button. */
 export interface Act {
   id: string;
-  /** callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer */
+  /** callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer, cant, heard */
   kind: string;
   /** the thing */
   on: string;
@@ -123,6 +123,9 @@ export interface Act {
   phone?: string;
   /** "Called it in" */
   button: string;
+  /** The days a crew says it can't come, when Kind is "cant". */
+  from?: PlainDay;
+  to?: PlainDay;
 }
 export interface MovedLine {
   id: string;

@@ -11,7 +11,7 @@ import { Field } from "../parts/fields";
 export function Cant() {
   const v = views.value.cant?.cant;
   const crew = v?.crews.find((c) => c.id === route.value.rest[0]);
-  if (crew) return <Days key={crew.id} crew={crew} />;
+  if (crew) return <Days key={crew.id} crew={crew} said={route.value.rest.slice(1, 3)} />;
   return (
     <>
       <Title goBack={["today"]} line={t().cant.lead}>{t().cant.title}</Title>
@@ -36,8 +36,13 @@ function nextVisit(crew: CantCrew): string[] {
   return crew.days.slice(from, to < 0 ? undefined : to).map((d) => d.day);
 }
 
-function Days({ crew }: { crew: CantCrew }) {
-  const [picked, setPicked] = useState(() => nextVisit(crew));
+/** spoken are the days the crew itself said it cannot make: #/cant/CREW/FROM/TO. */
+function spoken(crew: CantCrew, [from = "", to = ""]: string[]): string[] {
+  return from && to ? crew.days.filter((d) => from <= d.day && d.day <= to).map((d) => d.day) : [];
+}
+
+function Days({ crew, said }: { crew: CantCrew; said: string[] }) {
+  const [picked, setPicked] = useState(() => { const days = spoken(crew, said); return days.length ? days : nextVisit(crew); });
   const [own, setOwn] = useState({ from: "", to: "", why: "" });
   const w = t().cant;
   const flip = (day: string) => setPicked(picked.includes(day) ? picked.filter((d) => d !== day) : [...picked, day].sort());

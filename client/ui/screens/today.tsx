@@ -96,14 +96,15 @@ const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", an
 function ActCard({ a, today }: { a: Act; today: string }) {
   const [open, setOpen] = useState(false);
   const place = ELSEWHERE[a.kind];
-  const press = () => (place === "holds" ? go("holds", a.on) : place ? go(place) : setOpen(!open));
+  const cant = () => go("cant", a.on, a.from ?? "", a.to ?? "");
+  const press = () => (a.kind === "cant" ? cant() : a.kind === "heard" ? void act({ do: "heard", id: a.on }) : place === "holds" ? go("holds", a.on) : place ? go(place) : setOpen(!open));
   return (
     <article class={a.late ? "card act late" : "card act"}>
       <p class="what"><b>{a.text}</b> <span class={a.late ? "by rust" : "by"}>{a.by}</span></p>
       {open ? <GoodsForm a={a} today={today} done={() => setOpen(false)} /> : (
         <div class="acts">
           <PhoneLink phone={a.phone} who={a.text} />
-          <Btn changes={!place} label={`${a.button}: ${a.text}`} onPress={press}>{a.button}</Btn>
+          <Btn changes={!place && a.kind !== "cant"} label={`${a.button}: ${a.text}`} onPress={press}>{a.button}</Btn>
         </div>
       )}
     </article>
