@@ -19,6 +19,8 @@ type meta struct {
 	// Was are numbers the phone had before it was paired anew, and how far their chains were stored:
 	// the rest is to be written anew.
 	Was []formerDevice `json:"was,omitempty"`
+	// Former are all those numbers: what was written under them is this phone's to answer for.
+	Former []Device `json:"former,omitempty"`
 	// Dropped are hashes of operations that may still lie in the store and are not part of the log any
 	// more: refused ones, and those that came after and were written anew.
 	Dropped []string `json:"dropped,omitempty"`

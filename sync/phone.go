@@ -39,6 +39,7 @@ func OpenPhone(site string, dev Device, role Role, kept []byte, ops [][]byte) (*
 	}
 	if p.kept.Device != dev { // paired anew
 		p.kept.Was = append(p.kept.Was, formerDevice{p.kept.Device, p.kept.Acked})
+		p.kept.Former = append(p.kept.Former, p.kept.Device)
 		p.kept.Device, p.kept.Acked, p.kept.Twin = dev, 0, false
 	}
 	if role != "" {
@@ -68,7 +69,7 @@ func (p *Phone) adopt(was formerDevice) {
 	}
 	now, acked := p.Dev, p.kept.Acked
 	p.Dev = was.Device
-	p.cutOut(OpID{was.Device, was.Acked + 1}, func(*Op) bool { return false }, "", "")
+	p.cutOut(OpID{was.Device, was.Acked + 1}, nobody, "", "")
 	p.Dev, p.kept.Acked = now, acked
 }
 
@@ -151,7 +152,7 @@ func (p *Phone) Epoch() string { return p.kept.Epoch }
 func (p *Phone) ReadOnly() string {
 	seq, _ := p.Log.Head(p.Dev)
 	switch {
-	case seq < p.kept.Acked || slices.ContainsFunc(p.waiting, func(o *Op) bool { return o.ID.Device == p.Dev }):
+	case seq < p.kept.Acked || slices.ContainsFunc(p.waiting, p.wrote):
 		return WhyBehind
 	case !p.kept.Role.Writes():
 		return WhyRole

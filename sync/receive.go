@@ -74,8 +74,23 @@ func (p *Phone) welcome(m *message, wall int64, r *Received) error {
 	p.kept.Epoch = m.Epoch
 	p.pushed, p.goal, p.open = m.vector(), m.vector(), true
 	p.stored(p.pushed[p.Dev], m.Head)
+	if !p.kept.Role.Writes() {
+		p.mirror(r)
+	}
 	r.Frames = append(r.Frames, p.Push()...)
 	return nil
+}
+
+// mirror drops, on a viewer's phone, what others wrote and the hub does not have: a store that went
+// backwards gets it from a writer's phone, or nobody has it but this one, which may not hand it in.
+func (p *Phone) mirror(r *Received) {
+	for _, c := range p.Log.chains { // of the log as it is: cutOut makes another
+		next := OpID{c.device, p.pushed[c.device] + 1}
+		if o := p.Log.Op(next); o != nil && !p.wrote(o) {
+			p.cutOut(next, nobody, "", "")
+			r.Changed = true
+		}
+	}
 }
 
 // stored takes the hub's word for how much of the phone's own chain it has: less than before, when
@@ -183,7 +198,7 @@ func (p *Phone) salvage() {
 	}
 	p.goal = nil
 	for _, o := range p.waiting {
-		if o.ID.Device == p.Dev {
+		if p.wrote(o) {
 			p.again = append(p.again, o)
 		} else {
 			p.kept.Dropped = append(p.kept.Dropped, o.Hash)
@@ -230,7 +245,7 @@ func (p *Phone) sayHelloAgain(r *Received) {
 // and the phone writes its own anew. If it is the phone's own number, a copy of it is about.
 func (p *Phone) fork(id OpID) {
 	p.kept.Twin = p.kept.Twin || id.Device == p.Dev && p.kept.Acked >= 1
-	p.cutOut(id, func(*Op) bool { return false }, "", "")
+	p.cutOut(id, nobody, "", "")
 }
 
 func (p *Phone) reject(m *message, r *Received) {
@@ -247,7 +262,9 @@ func (p *Phone) reject(m *message, r *Received) {
 		p.fork(id)
 		p.asked = false
 		p.sayHelloAgain(r)
-	case m.Why == WhyStamp && p.startOver(r): // what it had seen is damaged here
+	case m.Why == WhyStamp && p.startOver(r): // what it had seen is not what the hub has
+	case m.Why == WhyStamp, m.Why == WhyDevice: // not for what it says: it can be said anew
+		p.cutOut(id, nobody, "", "")
 	default:
 		if id.Device == p.Dev {
 			r.Say = m.Say

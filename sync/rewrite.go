@@ -27,12 +27,13 @@ func (p *Phone) cutOut(id OpID, refused func(*Op) bool, why, say string) {
 			keep = append(keep, o)
 			continue
 		}
-		if o.ID.Device == p.Dev && !refused(o) {
+		own := p.wrote(o)
+		if own && !refused(o) {
 			p.again = append(p.again, o)
 			continue
 		}
 		p.kept.Dropped = append(p.kept.Dropped, o.Hash)
-		if o.ID.Device == p.Dev {
+		if own {
 			p.kept.refused(o, why, say)
 			p.refused = o.ID
 		}
@@ -50,12 +51,20 @@ func (p *Phone) cutOut(id OpID, refused func(*Op) bool, why, say string) {
 	p.born = p.bornIn(p.again)
 }
 
+// nobody is the answer to which operations are refused when none is.
+func nobody(*Op) bool { return false }
+
+// wrote says whether this phone wrote an operation, under the number it has now or an earlier one.
+func (p *Phone) wrote(o *Op) bool {
+	return o.ID.Device == p.Dev || slices.Contains(p.kept.Former, o.ID.Device)
+}
+
 // bornIn returns the IDs of this phone's making that only ops have: things they brought.
 func (p *Phone) bornIn(ops []*Op) map[string]bool {
 	f, born := p.Log.folded(), map[string]bool{}
 	for _, o := range ops {
 		for _, e := range o.body {
-			if strings.HasPrefix(e.id, deviceName(p.Dev)+".") && !f.named[e.id] {
+			if strings.HasPrefix(e.id, deviceName(o.ID.Device)+".") && !f.named[e.id] {
 				born[e.id] = true
 			}
 		}

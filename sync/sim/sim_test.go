@@ -84,7 +84,33 @@ func TestDamagedPhones(t *testing.T) { // SPEC P4
 	run(t, 4000, seeds(60), 4, with(wires, Faults{Rot: 60, Evicted: 40}))
 }
 
+// everything is all at once, restless much of the few worst.
+var (
+	everything = with(wires, Faults{Backup: 20, Backwards: 20, Copied: 15, PairedAnew: 15, Late: 80})
+	restless   = with(wires, Faults{Cut: 900, CrashStored: 900, CrashTake: 500, CrashWrite: 300, Backup: 30, Copied: 20})
+)
+
 func TestEverythingAtOnce(t *testing.T) { // SPEC S1, S2
-	all := with(wires, Faults{Backup: 20, Backwards: 20, Copied: 15, PairedAnew: 15, Late: 80})
-	run(t, 5000, seeds(40), 6, all, 7)
+	run(t, 5000, seeds(40), 6, everything, 7)
+}
+
+// TestWorldsThatOnceFailed keeps the seeds that found something.
+func TestWorldsThatOnceFailed(t *testing.T) { // SPEC E3, F3
+	for _, k := range []struct {
+		seed   uint64
+		phones int
+		faults Faults
+	}{
+		{28, 6, everything},  // a phone paired anew did not answer for what it wrote before
+		{119, 7, everything}, // the same
+		{290, 3, everything}, // a viewer held on to what nobody else had any more
+		{271, 4, restless},   // a change was refused for its stamp instead of being written anew
+	} {
+		w := New(k.seed, k.phones, k.faults)
+		w.Run(500)
+		w.Settle()
+		if err := w.Check(); err != nil {
+			t.Error(err)
+		}
+	}
 }
