@@ -79,6 +79,7 @@ const (
 	// MaxDocument bounds an imported document in bytes.
 	MaxDocument = 16 << 20
 
-	// MaxRejected bounds the refused operations a phone keeps to show; the oldest go first.
-	MaxRejected = 200
+	// MaxRejected bounds the refused operations a phone keeps to show; the oldest go first. A phone
+	// that lost its rights while away for a month has some hundreds.
+	MaxRejected = 1000
 )

@@ -16,6 +16,7 @@ type Received struct {
 	Names   map[string]string // device number -> name, when the server told
 	Role    Role              // as the server says now; empty when unchanged
 	Say     string            // a sentence from the server for the person, when there is one
+	Why     string            // its code, for saying it in another language
 }
 
 // Receive takes one message from the server.
@@ -42,7 +43,7 @@ func (p *Phone) ReceiveAt(frame string, wall int64) (r Received, err error) {
 	case msgNames:
 		p.names(m, &r)
 	case msgWait:
-		r.Say = m.Say
+		r.Say, r.Why = m.Say, m.Why
 		p.open = false // keep everything; the next hello settles what the hub has
 	}
 	if p.open {
@@ -253,7 +254,7 @@ func (p *Phone) reject(m *message, r *Received) {
 	o := p.Log.Op(id)
 	switch {
 	case m.Seq == 0: // about the connection
-		r.Say = m.Say
+		r.Say, r.Why = m.Say, m.Why
 		p.open = false
 	case o == nil || o.Hash != m.Hash: // about something that is not here any more
 	case m.Why == WhyGap: // the hub has lost something
@@ -265,9 +266,12 @@ func (p *Phone) reject(m *message, r *Received) {
 	case m.Why == WhyStamp && p.startOver(r): // what it had seen is not what the hub has
 	case m.Why == WhyStamp, m.Why == WhyDevice: // not for what it says: it can be said anew
 		p.cutOut(id, nobody, "", "")
+	case m.Why == WhyRole, m.Why == WhyFull: // what follows would fare no better
+		r.Say, r.Why = m.Say, m.Why
+		p.cutOut(id, p.wrote, m.Why, m.Say)
 	default:
 		if id.Device == p.Dev {
-			r.Say = m.Say
+			r.Say, r.Why = m.Say, m.Why
 		}
 		p.cutOut(id, func(k *Op) bool { return k == o }, m.Why, m.Say)
 	}

@@ -82,6 +82,18 @@ func TestAViewerWritesNothing(t *testing.T) { // SPEC H1, H6, P3
 	}
 }
 
+func TestADemotedPhoneKeepsWhatItCouldNotHandIn(t *testing.T) { // SPEC H1, P3
+	p := open(t, 2, Second)
+	for i := range 300 {
+		p.Log.Write(2, t0+int64(i), KindEdit, count(i), []Edit{set("note", "n"+count(i), `said="x"`)})
+	}
+	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+	d.join(2, p, Viewer)
+	if r := p.Rejected(); len(r) != 300 || r[299].Op.Label != "299" || p.Unsent() != 0 || len(d.said) > 5 {
+		t.Errorf("%d kept, %d unsent, %d messages", len(r), p.Unsent(), len(d.said))
+	}
+}
+
 func TestWhatFollowsARefusalIsWrittenAnew(t *testing.T) { // SPEC P3, H3
 
 	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
