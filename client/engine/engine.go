@@ -40,6 +40,7 @@ type Engine struct {
 	site  *schedule.Site // its decoded form
 	sheet *sheet         // site and plan at one moment
 	asked *asked         // the ways last asked for
+	dice  *rolled        // the odds last asked for
 	look  look           // what this phone last saw, for "what moved"
 
 	keep    []json.RawMessage // operations of this request, for Reply.Ops
@@ -279,6 +280,8 @@ func (e *Engine) view(r Request) *View {
 		v.Thing = e.thingView(s, r.Kind, r.For)
 	case "log":
 		v.Log = e.logView(s)
+	case "odds":
+		v.Odds = e.oddsView(s)
 	default:
 		v.Screen, v.Today = "today", e.todayView(s)
 	}

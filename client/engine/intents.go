@@ -13,7 +13,7 @@ var intents map[string]func(*Engine, Request)
 
 func init() {
 	intents = map[string]func(*Engine, Request){
-		"show": func(*Engine, Request) {}, "looked": (*Engine).looked,
+		"show": func(*Engine, Request) {}, "looked": (*Engine).looked, "odds": (*Engine).roll,
 		"ways": (*Engine).ways, "more": (*Engine).more, "take": (*Engine).take, "undo": (*Engine).undo,
 		"move": (*Engine).move, "start": (*Engine).start, "finish": (*Engine).finish, "done": (*Engine).done,
 		"ack": (*Engine).ack, "callIn": (*Engine).callIn, "result": (*Engine).result, "photos": (*Engine).photos,

@@ -84,9 +84,10 @@ type Reply struct {
 //	connected  -                       the socket is open: Frames holds the hello
 //	cut        -                       the socket is closed
 //	frame      Frame
-//	show       Screen For Day          today cant strings block holds texts setup thing log
+//	show       Screen For Day          today cant strings block holds texts setup thing log odds
 //	ways       Change                  -> View.Ways, first ways at once
 //	more       Token                   -> View.Ways again, one budget further
+//	odds       -                       -> View.Odds one portion further; Count and Key: so many runs with that seed
 //	take       Token Key               take a way (one undoable act)
 //	undo       -                       take back this phone's last act
 //	move       ID At                   lay an activity, hold visit or delivery to a start by hand

@@ -13,7 +13,7 @@ func TestEveryScreenSpeaks(t *testing.T) {
 		e := openDemo(t, lang)
 		for _, s := range []struct{ screen, id string }{
 			{"today", ""}, {"cant", ""}, {"strings", ""}, {"block", "rough-electric"}, {"block", "board-ceiling-1"}, {"holds", ""},
-			{"holds", "board-ceiling-1"}, {"texts", ""}, {"setup", ""}, {"log", ""},
+			{"holds", "board-ceiling-1"}, {"texts", ""}, {"setup", ""}, {"log", ""}, {"odds", ""},
 		} {
 			v := show(t, e, s.screen, s.id)
 			raw := string(encode(Reply{View: v}))

@@ -20,6 +20,7 @@ type View struct {
 	Setup   *SetupView   `json:"setup,omitempty"`
 	Thing   *ThingView   `json:"thing,omitempty"`
 	Log     *LogView     `json:"log,omitempty"`
+	Odds    *OddsView    `json:"odds,omitempty"`
 	// Refused is set when the intent could not be done: what happened, what is safe, what to do next.
 	Refused string `json:"refused,omitempty"`
 	// Said is a short line about what was just done ("Way taken. 3 texts are ready.").

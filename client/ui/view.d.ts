@@ -14,6 +14,7 @@ export interface View {
   setup?: SetupView;
   thing?: ThingView;
   log?: LogView;
+  odds?: OddsView;
   /** Refused is set when the intent could not be done: what happened, what is safe, what to do next. */
   refused?: string;
   /** Said is a short line about what was just done ("Way taken. 3 texts are ready."). */
@@ -465,6 +466,67 @@ export interface LogLine {
   text: string;
   sent: boolean;
   undone: boolean;
+}
+/**
+ * OddsView is how the finish spreads over many runs of the job: a hundred dots, one above the other by
+ * the day they finish. It grows while More is set.
+ */
+export interface OddsView {
+  /** what it comes down to, in one sentence */
+  line: string;
+  /** the date one may give away */
+  promise?: string;
+  /** what the plan says, and how often it is kept */
+  plan?: string;
+  /** half, 4 of 5, 19 of 20 */
+  marks: OddsMark[];
+  /** from the first to the last with a dot, top down */
+  days: OddsDay[];
+  /** the most dots of any row */
+  most: number;
+  /** what is most often on the taut chain */
+  taut: OddsLine[];
+  /** what it is made of */
+  made: string;
+  /** what it leaves out */
+  left: string;
+  runs: number;
+  of: number;
+  more: boolean;
+}
+/** OddsMark is one of the three shares, in words. */
+export interface OddsMark {
+  /** half, most, nearly */
+  key: string;
+  /** "half of the runs finish by Thu 29 Apr" */
+  text: string;
+  day: PlainDay;
+}
+/** OddsDay is one row: a day, or a week where the spread is wide. */
+export interface OddsDay {
+  day: PlainDay;
+  /** "Thu 29 Apr" */
+  text: string;
+  dots: number;
+  /** "12 of 100", empty for none */
+  count: string;
+  /** what is reached in this row, in words */
+  marks: string[];
+  /** the plan finishes here */
+  plan: boolean;
+}
+/** OddsLine is one line that is often on the taut chain. */
+export interface OddsLine {
+  id: string;
+  kind: NodeKind;
+  name: string;
+  trade: string;
+  /** "in 84 of 100 runs" */
+  often: string;
+  /** "4 of 5 done by Thu 6 May" */
+  by: string;
+  /** of 100 */
+  share: number;
 }
 /**
  * Request is what the worker hands the engine: bytes in. Do says which of the fields matter.

@@ -196,6 +196,22 @@ var en = &Lang{Code: "en", Name: "English",
 		"refused.removeDone":     "{what} is finished and belongs to the site's history. Nothing was changed.",
 		"refused.notEmpty":       "This site has work on it already; a template fills an empty one. Nothing was changed. Make a new site for it.",
 
+		// odds
+		"odds.line": "{half}, {most}, {nearly}.",
+		"odds.half": "Half of the runs finish by {day}", "odds.most": "4 of 5 by {day}", "odds.nearly": "19 of 20 by {day}",
+		"odds.promise": "A date you can give away: {day}. It holds in 4 of 5 runs.",
+		"odds.plan":    "The plan says {day}. {n} of 100 runs are done by then.", "odds.planRare": "The plan says {day}. Hardly any run is done by then.",
+		"odds.beyond": "In {n} of {of} runs some work finds no time at all.",
+		"odds.sure":   "Nothing here is uncertain as far as it is written down: every run finishes {day}.", "odds.none": "Nothing is left to do, so there is nothing to guess.",
+		"odds.day": "{day}", "odds.week": "week of {day}", "odds.count": "{n} of 100", "odds.often": "in {n} of 100 runs", "odds.by": "4 of 5 done by {day}",
+		"odds.ranges.one": "the hours of {n} activity, between low and high", "odds.ranges.many": "the hours of {n} activities, between low and high",
+		"odds.noShows.one": "{n} first day that a crew may miss", "odds.noShows.many": "{n} first days that a crew may miss",
+		"odds.fails.one": "{n} inspection that may fail", "odds.fails.many": "{n} inspections that may fail",
+		"odds.made":     "Made of {n} runs of the job, each with its own luck: {what}.",
+		"odds.madeNone": "No activity has a low or high figure, no crew a chance of not coming, no inspection a chance of failing. Put them in, and the dots spread.",
+		"odds.left":     "Left out: weather, goods that come late or short, work found behind a wall, and that you would reshuffle. In a run everybody keeps the order of the plan and is only pushed. It is a guess with open eyes, not a promise.",
+		"refused.odds":  "The odds take 1 to {n} runs and a whole number as seed. Nothing was changed.",
+
 		// the log
 		"log.start": "{what} started", "log.finish": "{what} finished", "log.done": "{what}: {a} % done", "log.ack": "{what}: cautions acknowledged by {a}",
 		"log.book": "{what}: {a}", "log.choose": "{what}: {a} settled", "log.note": "diary: {what}", "log.lay": "line laid", "log.callIn": "{what} called in",
