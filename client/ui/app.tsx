@@ -11,6 +11,7 @@ import { Join } from "./screens/join";
 import { Log } from "./screens/log";
 import { Look } from "./screens/look";
 import { More } from "./screens/more";
+import { Odds } from "./screens/odds";
 import { Phones } from "./screens/phones";
 import { Setup } from "./screens/setup";
 import { Sites } from "./screens/sites";
@@ -58,7 +59,7 @@ function Inside() {
 
 const SCREENS: Record<string, () => preact.JSX.Element | null> = {
   today: Today, cant: Cant, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, more: More,
-  setup: Setup, thing: Thing, log: Log, sites: Sites, phone: Phones, ...FREE,
+  setup: Setup, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, ...FREE,
 };
 
 function Body({ screen }: { screen: string }) {

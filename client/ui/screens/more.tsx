@@ -16,6 +16,7 @@ export function More() {
       {h?.unread ? <a class="note" href={path("log")}>{w.clashes(h.unread)}</a> : null}
       <div class="stack">
         <Row href={path("setup")} name={w.setup} note={w.setupNote} />
+        <Row href={path("odds")} name={w.odds} note={w.oddsNote} />
         <Row href={path("log")} name={w.log} note={w.logNote} mark={n ? <span class="badge">{n}</span> : null} />
         <Row href={path("phone")} name={w.phone} note={w.phoneNote} />
         <Row href={path("sites")} name={w.sites} note={w.sitesNote} />

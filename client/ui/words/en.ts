@@ -183,6 +183,7 @@ export const en = {
   more: {
     title: "More",
     setup: "Set up this site", setupNote: "crews, places, work, links, inspections, orders, days",
+    odds: "Odds of the finish", oddsNote: "not one date: how it spreads, and what holds it",
     log: "What was changed", logNote: "who, when; written over; refused",
     phone: "A second phone", phoneNote: "let somebody in, or see who is in",
     sites: "Sites on this phone", sitesNote: "switch, start a new one, join with a code",
@@ -191,6 +192,11 @@ export const en = {
     about: "About and safety",
     clashes: (n: number) => many(n, "value was written over", "values were written over"),
     diary: "Site diary", diaryLine: "A line for the diary", diaryAdd: "Write it down",
+  },
+  odds: {
+    title: "Odds", lead: "When is it finished, if luck has its say?",
+    dot: "Each dot is one of 100 runs.", plan: "the plan", taut: "Most often on the taut chain", tautNote: "where a lost day costs a day",
+    rolling: (n: number, of: number) => `${n} of ${of} runs`,
   },
   setup: {
     title: "Set up the site",

@@ -184,6 +184,7 @@ export const es: Words = {
   more: {
     title: "Más",
     setup: "Preparar esta obra", setupNote: "cuadrillas, lugares, trabajos, enlaces, inspecciones, pedidos, días",
+    odds: "Probabilidades del fin", oddsNote: "no una fecha: cómo se reparte, y qué la detiene",
     log: "Qué se cambió", logNote: "quién, cuándo; sobrescrito; rechazado",
     phone: "Un segundo teléfono", phoneNote: "dejar entrar a alguien, o ver quién está",
     sites: "Obras en este teléfono", sitesNote: "cambiar, empezar otra, entrar con un código",
@@ -192,6 +193,11 @@ export const es: Words = {
     about: "Información y seguridad",
     clashes: (n) => many(n, "valor fue sobrescrito", "valores fueron sobrescritos"),
     diary: "Diario de obra", diaryLine: "Una línea para el diario", diaryAdd: "Anotar",
+  },
+  odds: {
+    title: "Probabilidades", lead: "¿Cuándo termina, si la suerte opina?",
+    dot: "Cada punto es una de 100 corridas.", plan: "el plan", taut: "Lo que más está en la cadena tensa", tautNote: "donde un día perdido cuesta un día",
+    rolling: (n, of) => `${n} de ${of} corridas`,
   },
   setup: {
     title: "Preparar la obra",
