@@ -11,7 +11,7 @@
 //	sites.go     the open sites; site.go one of them: hub, fan-out after the fsync
 //	socket.go    one phone's socket: limits, deadlines, the slow reader
 //	store.go     Badger; keys.go what lies where, commit.go the group commit
-//	cli.go       the commands on files: shellplan.go, shellways.go, shellasks.go, shellcheck.go
+//	cli.go       the commands on files: shellplan.go, shellways.go, shellasks.go, odds.go, shellcheck.go
 //	files.go     export and import
 //
 // # Laws
@@ -47,6 +47,7 @@ func commands() []command {
 		{"holds", "FILE --before ACTIVITY", "what still has to be signed or done in front of it", holdsFile},
 		{"texts", "FILE --day DATE", "the texts to the crews on site that day", textsFile},
 		{"solve", "FILE [--time 1s | --steps N | --schedules N]", "the soonest finish of a site or project file (.sm, .sch), and whether it is proved", solveFile},
+		{"odds", "FILE [--seed N] [--runs N]", "how the finish spreads by chance, and what is most often on the taut chain", oddsFile},
 		{"check", "FILE", "what is wrong with a site file or its plan; fails if anything is", checkFile},
 		{"export", "--data DIR --site ID", "write a site of a stopped server as a site file", exportSite},
 		{"import", "FILE --data DIR", "put a site file into a stopped server's store as a new site", importFile},
