@@ -21,13 +21,13 @@ story("a failed inspection keeps the board shut and moves the finish", async ({ 
   await hear(marit, "rough-electrical", en.holds.passed);
   await marit.page.locator('[data-hold="rough-electrical"].signed').waitFor();
   const framingDay = await callIn(marit, "framing");
-
-  // The inspector has been.
-  await marit.setClock(`2027-04-${framingDay}T17:30:00-07:00`);
   const finishBefore = await finishLine(marit);
   await marit.go("#/holds/board-ceiling-1", "holds");
   const board = marit.screen("holds");
   const lineBefore = await board.locator(".title p").first().innerText();
+
+  // The inspector has been.
+  await marit.setClock(`2027-04-${framingDay}T17:30:00-07:00`);
   await hear(marit, "framing", en.holds.failed, "Nail plates missing at the wet wall");
   const framing = board.locator('[data-hold="framing"]');
   await framing.getByText("Nail plates missing at the wet wall").waitFor();

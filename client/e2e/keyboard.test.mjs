@@ -30,10 +30,10 @@ story("a block is found, moved and put back with the keyboard only", async ({ ph
   await tabTo(marit, (at) => at.dataset?.block === "level");
   await marit.page.keyboard.press("Enter");
   await marit.onScreen("block");
-  await tabTo(marit, (at, name) => at.textContent.includes(name), en.block.later);
+  const when = await marit.page.locator(".title p").innerText();
+  await tabTo(marit, (at, name) => at.tagName === "BUTTON" && at.textContent.includes(name), en.block.later);
   await marit.page.keyboard.press("Enter");
-  await marit.unsent(0);
-  await marit.sent();
+  await marit.page.waitForFunction((was) => document.querySelector(".title p")?.innerText !== was, when);
   assert.notEqual(startOf(await marit.siteBytes(), "level"), before);
 });
 

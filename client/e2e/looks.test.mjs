@@ -28,7 +28,7 @@ for (const theme of ["light", "night", "sun"]) {
     }
     await marit.go("#/cant", "cant");
     await marit.tap(/^Electric(?! B)/, marit.screen("cant"));
-    await marit.tap("Tuesday 6 April", marit.screen("cant"));
+    await marit.press(/^Tuesday 6 April/, marit.screen("cant"));
     found.push(...await findings(marit, "the days of a crew"));
     await marit.tap(en.cant.find);
     await marit.screen("ways").locator("[data-way]").first().waitFor();

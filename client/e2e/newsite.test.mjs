@@ -51,8 +51,8 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   await nils.onScreen("thing");
   await nils.tap(en.remove);
   await nils.onScreen("setup");
-  await nils.page.getByText(en.setup.gone).first().click();
-  await nils.tap(`${en.restore}: Set the workbench`);
+  await nils.page.locator("summary", { hasText: new RegExp(`^${en.setup.gone}`) }).click();
+  await nils.tap(new RegExp(`^${en.restore}: .*Set the workbench`));
   await nils.go("#/strings", "strings");
   await nils.page.locator(WORKBENCH).waitFor();
 

@@ -100,6 +100,13 @@ export class Phone {
     return within.getByRole("button", name).or(within.getByRole("link", name));
   }
 
+  /** press makes a key of several be down; one that is down already is left so. */
+  async press(name, within = this.page) {
+    const key = within.getByRole("button", { name });
+    await key.waitFor();
+    if ((await key.getAttribute("aria-pressed")) !== "true") await this.tap(key);
+  }
+
   /** go opens a screen by its address, as "back" and links do. */
   async go(hash, screen) {
     await this.page.evaluate((to) => { location.hash = to; }, hash);
