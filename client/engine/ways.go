@@ -13,7 +13,7 @@ import (
 // every "more" looks a good deal further. Counted, not timed: every phone gets the same answer.
 const (
 	firstSteps = 5_000
-	moreSteps  = 40_000
+	moreSteps  = 10_000
 	maxCards   = 5
 )
 
