@@ -9,7 +9,7 @@ const (
 	refuted // nothing within the question's bounds
 )
 
-// patience is how many contradictions a restart comes after: half as many again each time.
+// patience is how many contradictions a restart comes after: twice as many each time.
 const (
 	patience = 100
 	longest  = 1 << 20
@@ -39,7 +39,7 @@ func (s *Solver) search(ground []lit, limit int64) outcome {
 			continue
 		}
 		if s.conflicts >= restart {
-			s.patience = min(s.patience*3/2, longest)
+			s.patience = min(s.patience*2, longest)
 			restart = s.conflicts + s.patience
 			s.undo(1)
 			if s.learned > s.quota {

@@ -61,6 +61,7 @@ func New(p *Problem) (*Solver, error) {
 	s.makeArcs()
 	s.firstSchedule()
 	s.narrow()
+	s.energyBound()
 	pairs := s.makeResources()
 	s.makePairs(pairs)
 	s.makeTables()
