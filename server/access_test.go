@@ -50,6 +50,19 @@ var answers = map[string]map[credential]int{
 		owner: 200, wrongVerb: 405, nowhere: 403},
 	"POST /api/revoke": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 403,
 		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"POST /api/crewlink": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"POST /api/crewlink/revoke": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	// A crew's page asks for nothing but its address: the cookie opens no door there and shuts none.
+	"GET /c/{code}": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
+		owner: 200, foreign: 200, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404},
+	"POST /c/{code}": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
+		owner: 200, foreign: 403, plainForm: 409, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404},
+	"GET /c/{code}/days.ics": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
+		owner: 200, foreign: 200, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404},
+	"GET " + crewLookPath: {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
+		owner: 200, wrongVerb: 405},
 	// 426: all is well but for the missing upgrade.
 	"GET /ws": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 426, second: 426,
 		owner: 426, foreign: 403, wrongVerb: 405, nowhere: 403},
@@ -72,7 +85,14 @@ func TestEveryRouteForEverybody(t *testing.T) {
 				t.Errorf("%s as %s: %d, want %d", name, c, got, want)
 			}
 		}
-		if r.need != nothing {
+		if r.need == byCode {
+			for _, c := range []credential{expired, usedCode, wrongCode} {
+				if table[c] < 400 {
+					t.Errorf("%s needs a good code, but the table lets %s in", name, c)
+				}
+			}
+		}
+		if r.need == device || r.need == onSite {
 			for _, c := range []credential{stranger, forged, garbled, elsewhere, revoked, nowhere} {
 				if table[c] < 400 {
 					t.Errorf("%s needs a seat, but the table lets %s in", name, c)
@@ -91,6 +111,7 @@ func TestEveryRouteForEverybody(t *testing.T) {
 func cast(t *testing.T, w *world) (site string, who map[credential]*browser) {
 	t.Helper()
 	anna, site := w.owner("Anna")
+	crewSite(anna, site)
 	other, _ := w.owner("Olga")
 	gone := anna.invited(site, opsync.Second, "Gus")
 	id := gone.must("GET", "/api/me", nil)["device"]
@@ -136,6 +157,13 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 		body = `{"site":"` + site + `","device":"` + spare.must("GET", "/api/me", nil)["device"].(string) + `"}`
 	case "/api/devices", "/ws":
 		path += "?site=" + site
+	case "/api/crewlink":
+		body = `{"site":"` + site + `","crew":"elec"}`
+	case "/api/crewlink/revoke":
+		body = `{"site":"` + site + `","crew":"other"}`
+	case "/c/{code}", "/c/{code}/days.ics":
+		path = strings.Replace(path, "{code}", w.crewCodeFor(c, site), 1)
+		body = url.Values{"visit": {"rough"}, "do": {"ask"}, "said": {"Where is the gate?"}}.Encode()
 	case "/":
 		path = "/nothing-here"
 	}
@@ -152,6 +180,9 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 		q.Header.Set("Origin", b.origin)
 	}
 	q.Header.Set("Content-Type", "application/json; charset=utf-8")
+	if r.need == byCode {
+		q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	}
 	if c == plainForm {
 		q.Header.Set("Content-Type", "text/plain")
 	}

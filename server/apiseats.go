@@ -55,6 +55,9 @@ func (s *server) devices(w http.ResponseWriter, q *http.Request) error {
 	}
 	list := []deviceLine{}
 	for _, o := range seats {
+		if o.Crew != "" {
+			continue // a crew's page is no phone
+		}
 		list = append(list, deviceLine{o.Device, o.Num, o.Name, o.Role, o.Gone, o.Device == x.Device})
 	}
 	writeJSON(w, http.StatusOK, map[string]any{"devices": list})

@@ -23,9 +23,13 @@ import (
 //	seat/SITE/DEVICE       seatRecord: who may do what on which site
 //	held/DEVICE/SITE       empty: the same the other way round, to list a device's sites
 //	code/HASH              codeRecord: a one-time code, by the SHA-256 of what is typed
+//	crew/SITE/CREW         crewRecord: the addresses of a crew's page, and its number in the log
+//	link/HASH              linkRecord: what such an address opens, by its SHA-256
+//	feed/SITE/CREW         feedRecord: what a crew's calendar was last told, so that SEQUENCE never falls
 //	op/SITE/N              operation N of the site in order of arrival, N eight bytes big-endian
 //
-// DEVICE and SITE are xids: 20 letters and digits, so no key can run into another.
+// DEVICE and SITE are xids: 20 letters and digits, so no key can run into another. CREW is an ID of
+// the site's own, always last.
 const storeFormat = "1"
 
 func siteKey(site string) []byte         { return []byte("site/" + site) }
@@ -75,6 +79,7 @@ type seatRecord struct {
 	Num  uint32      `json:"num"` // the device's number in the site's operations; never given twice
 	Role opsync.Role `json:"role"`
 	Name string      `json:"name,omitempty"`
+	Crew string      `json:"crew,omitempty"` // no device: the number that answers from this crew's page are written under
 	Gone bool        `json:"gone,omitempty"` // revoked: kept, so that the log can still say who wrote what
 }
 

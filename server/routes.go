@@ -12,6 +12,7 @@ const (
 	nothing need = iota // anybody
 	device              // the token of a device that is known here
 	onSite              // and a seat on the site that ?site= or the body names
+	byCode              // a good code in the path: a crew's page
 )
 
 // route is one address of the server. A test goes through this list with every kind of wrong
@@ -31,6 +32,12 @@ func routes() []route {
 		{"POST", "/api/invite", onSite, (*server).invite},
 		{"GET", "/api/devices", onSite, (*server).devices},
 		{"POST", "/api/revoke", onSite, (*server).revoke},
+		{"POST", "/api/crewlink", onSite, (*server).crewLink},
+		{"POST", "/api/crewlink/revoke", onSite, (*server).crewUnlink},
+		{"GET", "/c/{code}", byCode, (*server).crewShow},
+		{"POST", "/c/{code}", byCode, (*server).crewSay},
+		{"GET", "/c/{code}/days.ics", byCode, (*server).crewDays},
+		{"GET", crewLookPath, nothing, (*server).crewStyle},
 		{"GET", "/ws", onSite, (*server).socket},
 		{"GET", "/", nothing, (*server).asset},
 	}
@@ -38,10 +45,32 @@ func routes() []route {
 
 func (s *server) handler() http.Handler {
 	mux := http.NewServeMux()
+	paths := map[string][]route{}
 	for _, r := range routes() {
-		mux.Handle(r.path, s.wrap(r))
+		paths[r.path] = append(paths[r.path], r)
+	}
+	for path, at := range paths {
+		mux.Handle(path, s.either(at))
 	}
 	return mux
+}
+
+// either picks the route that a request's method asks for, out of those at one path; the first says
+// no to any other.
+func (s *server) either(at []route) http.Handler {
+	var wrapped []http.Handler
+	for _, r := range at {
+		wrapped = append(wrapped, s.wrap(r))
+	}
+	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		for i, r := range at {
+			if q.Method == r.method {
+				wrapped[i].ServeHTTP(w, q)
+				return
+			}
+		}
+		wrapped[0].ServeHTTP(w, q)
+	})
 }
 
 // wrap puts around every route what every route has: headers, the size limit, and for requests that
@@ -74,8 +103,8 @@ func allowed(r route, w http.ResponseWriter, q *http.Request) error {
 // ours refuses what a page of somebody else could make a browser send. The cookie's SameSite=Lax is
 // the other half.
 func (s *server) ours(r route, q *http.Request) error {
-	if r.method != "POST" && r.path != "/ws" {
-		return nil
+	if r.method != "POST" && r.path != "/ws" || r.need == byCode {
+		return nil // a crew's page has no cookie, and forms of its own: see fromOurPage
 	}
 	if !s.sameOrigin(q) {
 		return &refusal{http.StatusForbidden, "This request came from another page than Batterboard's own."}

@@ -32,8 +32,11 @@ type server struct {
 	demo   func() schedule.Minute // the moment a new copy of the demo tells of; nil without --demo
 	public *url.URL               // the address people use, when it is another than ours
 	now    func() time.Time
-	wrong  *limiter // wrong codes
-	visits *limiter // pairings with the demo
+	wrong  *limiter               // wrong codes
+	visits *limiter               // pairings with the demo
+	pages  *limiter               // crews' pages and calendars
+	says   *limiter               // what crews send from them
+	today  func() schedule.Minute // the moment it is on every site, for a demo of a certain day; nil: the real one
 
 	visiting sync.Mutex // held while a browser is seated on the demo
 	upgrader websocket.Upgrader
@@ -43,6 +46,8 @@ func newServer(st *store, now func() time.Time) *server {
 	s := &server{store: st, sites: newSites(st, now), now: now}
 	s.wrong = newLimiter(10, 6*time.Second, now)
 	s.visits = newLimiter(120, 5*time.Second, now)
+	s.pages = newLimiter(120, 500*time.Millisecond, now)
+	s.says = newLimiter(20, 6*time.Second, now)
 	s.upgrader = websocket.Upgrader{
 		HandshakeTimeout: 10 * time.Second,
 		ReadBufferSize:   1024, WriteBufferSize: 1024, WriteBufferPool: &sync.Pool{},
@@ -121,6 +126,9 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	s.public = public
 	if f.demo {
 		s.demo = story
+		if f.today != "" {
+			s.today = story
+		}
 		if _, err := st.freshDemo(story(), s.now()); err != nil {
 			return fmt.Errorf("make the demo: %w", err)
 		}

@@ -35,6 +35,7 @@ type site struct {
 	dead   bool
 
 	group group
+	desk  crewDesk // locked before hubMu, never after
 }
 
 // load reads the site from the store into a new hub.
@@ -132,11 +133,11 @@ func (x *site) receive(c *socket, frame []byte, taken func()) {
 		taken()
 		return
 	}
-	x.queue(w.Store, taken)
+	x.queue(w.Store, func(error) { taken() })
 }
 
 // queue hands operations to the committer, together with the site's name when they set it.
-func (x *site) queue(ops []*opsync.Op, taken func()) {
+func (x *site) queue(ops []*opsync.Op, taken func(error)) {
 	w := write{group: &x.group, dead: x.isDead}
 	for _, op := range ops {
 		w.pairs = append(w.pairs, pair{opKey(x.id, x.next), op.Raw})
@@ -146,7 +147,7 @@ func (x *site) queue(ops []*opsync.Op, taken func()) {
 		}
 	}
 	w.done = func(err error) {
-		taken()
+		taken(err)
 		x.hubMu.Lock()
 		defer x.hubMu.Unlock()
 		x.flight--

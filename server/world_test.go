@@ -44,7 +44,7 @@ type world struct {
 }
 
 // newWorld starts a server on an empty store.
-func newWorld(t *testing.T) *world {
+func newWorld(t testing.TB) *world {
 	t.Helper()
 	w := &world{t: t, dir: t.TempDir(), clock: time.Date(2027, 3, 1, 6, 40, 0, 0, time.UTC)}
 	w.start()
