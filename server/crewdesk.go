@@ -23,6 +23,7 @@ type crewDesk struct {
 	board *engine.CrewBoard // drawn from so many operations, at that minute
 	drawn int
 	at    schedule.Minute
+	pages map[string]engine.CrewPage // of board
 }
 
 var errBusy = errors.New("the server is busy with this site: nothing was sent, try again in a moment")
@@ -65,6 +66,21 @@ func (x *site) crewBoard(clock func(zone string) schedule.Minute) *engine.CrewBo
 	return b
 }
 
+// crewPage is one crew's page at this minute.
+func (x *site) crewPage(crew string, clock func(zone string) schedule.Minute) (engine.CrewPage, bool) {
+	x.desk.mu.Lock()
+	defer x.desk.mu.Unlock()
+	b, _ := x.boardNow(clock)
+	if p, ok := x.desk.pages[crew]; ok {
+		return p, true
+	}
+	p, ok := b.Page(crew)
+	if ok {
+		x.desk.pages[crew] = p
+	}
+	return p, ok
+}
+
 // boardNow is crewBoard with desk.mu held; have says how many operations it was drawn from.
 func (x *site) boardNow(clock func(zone string) schedule.Minute) (b *engine.CrewBoard, have int) {
 	d := &x.desk
@@ -77,6 +93,7 @@ func (x *site) boardNow(clock func(zone string) schedule.Minute) (b *engine.Crew
 	now := clock(zone)
 	if d.board == nil || d.drawn != d.have || d.at != now {
 		d.board, d.drawn, d.at = engine.NewCrewBoard(state.Document(), now), d.have, now
+		d.pages = map[string]engine.CrewPage{}
 	}
 	return d.board, d.have
 }

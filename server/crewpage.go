@@ -135,7 +135,7 @@ func (s *server) crewShow(w http.ResponseWriter, q *http.Request) error {
 
 // crewDraw writes a crew's page as things stand, with a sentence about what became of an answer.
 func (s *server) crewDraw(w http.ResponseWriter, q *http.Request, v crewVisitor, status int, say string, good bool) error {
-	p, ok := v.site.crewBoard(s.siteNow).Page(v.Crew)
+	p, ok := v.site.crewPage(v.Crew, s.siteNow)
 	if !ok {
 		return s.noCrew(w)
 	}

@@ -50,7 +50,7 @@ func (s *server) crewDays(w http.ResponseWriter, q *http.Request) error {
 	if err != nil || !ok {
 		return err
 	}
-	p, ok := v.site.crewBoard(s.siteNow).Page(v.Crew)
+	p, ok := v.site.crewPage(v.Crew, s.siteNow)
 	if !ok {
 		return s.noCrew(w)
 	}
