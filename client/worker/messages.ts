@@ -17,6 +17,8 @@ export type Job =
   | { to: "demo"; name: string }
   | { to: "born"; name: string }
   | { to: "invite"; role: string }
+  | { to: "crewLink"; crew: string; anew: boolean }
+  | { to: "crewUnlink"; crew: string }
   | { to: "devices" }
   | { to: "revoke"; device: number }
   | { to: "forget"; site: string }

@@ -278,6 +278,8 @@ export class Phone {
       case "demo": return this.joinDemo(ask.name);
       case "born": return this.born(ask.name);
       case "invite": return server.invite(this.status.site, ask.role);
+      case "crewLink": return server.crewLink(this.status.site, ask.crew, ask.anew);
+      case "crewUnlink": return server.crewUnlink(this.status.site, ask.crew);
       case "devices": return server.devices(this.status.site);
       case "revoke": return server.revoke(this.status.site, ask.device);
       case "forget": return this.forget(ask.site);

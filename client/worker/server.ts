@@ -34,6 +34,8 @@ export const me = () => ask<Me>("/api/me");
 export const pair = (code: string, name: string) => ask<Paired>("/api/pair", { code, name });
 export const demo = (name: string) => ask<Paired>("/api/demo", { name });
 export const invite = (site: string, role: string) => ask<Invitation>("/api/invite", { site, role });
+export const crewLink = (site: string, crew: string, anew: boolean) => ask<{ url: string; until: number }>("/api/crewlink", { site, crew, anew });
+export const crewUnlink = (site: string, crew: string) => ask<unknown>("/api/crewlink/revoke", { site, crew });
 export const revoke = (site: string, device: number) => ask<unknown>("/api/revoke", { site, device });
 export const devices = async (site: string): Promise<DeviceLine[]> => {
   const told = await ask<DeviceLine[] | { devices: DeviceLine[] }>(`/api/devices?site=${encodeURIComponent(site)}`);

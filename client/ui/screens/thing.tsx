@@ -3,6 +3,7 @@ import type { Clash, ThingView } from "../view";
 import { act, carry, head, said, views } from "../state";
 import { back, path, route, swap } from "../route";
 import { forms } from "../forms";
+import { CrewLink } from "../parts/crewlink";
 import { InputOf } from "../parts/inputs";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Title } from "../parts/kit";
@@ -65,6 +66,7 @@ function Editor({ v }: { v: ThingView }) {
           <Btn kind="main" changes onPress={() => void save()}>{isNew ? t().add : t().save}</Btn>
         </div>
       </form>
+      {v.kind === "crew" && !isNew && !v.fields.own && head.value?.role !== "viewer" && <CrewLink crew={v.id!} name={v.name ?? ""} />}
       {v.links && !isNew && (
         <>
           <Lines name={w.links} lines={v.links} />

@@ -268,6 +268,12 @@ export const en = {
     unsent: "not sent yet",
     undone: "taken back",
   },
+  crewLink: {
+    title: "Their own page",
+    lead: "A link to their days, for any phone, without this app. They can say yes, no or another day there. Whoever has the link can answer for them.",
+    make: "Make a link", copy: "Copy the link", copied: "Link copied.", share: "Send the link", lost: "It went to somebody else",
+    anew: "New link, old ones end", drop: "End all links", dropped: "No link opens their page any more.",
+  },
   phone: {
     title: "A second phone",
     lead: "Let a partner or lead carpenter in. Both phones can change the plan, also without signal.",

@@ -269,6 +269,12 @@ export const es: Words = {
     unsent: "sin enviar",
     undone: "deshecho",
   },
+  crewLink: {
+    title: "Su propia página",
+    lead: "Un enlace a sus días, para cualquier teléfono, sin esta aplicación. Ahí pueden decir sí, no u otro día. Quien tenga el enlace puede contestar por ellos.",
+    make: "Crear un enlace", copy: "Copiar el enlace", copied: "Enlace copiado.", share: "Enviar el enlace", lost: "Llegó a otra persona",
+    anew: "Enlace nuevo, los viejos terminan", drop: "Terminar todos los enlaces", dropped: "Ningún enlace abre ya su página.",
+  },
   phone: {
     title: "Un segundo teléfono",
     lead: "Deje entrar a su pareja o al carpintero principal. Ambos teléfonos pueden cambiar el plan, también sin señal.",
