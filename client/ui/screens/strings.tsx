@@ -149,7 +149,7 @@ function Words({ name, w, h, short }: { name: string; w: number; h: number; shor
   const f = fit(name, w - 8, h - 5);
   return (
     <span class={short ? "lab short" : "lab"} style={{ fontSize: `${f.size}px`, transform: f.squeeze < 1 ? `scaleX(${f.squeeze})` : "" }}>
-      {f.lines.map((line) => <span key={line}>{line}</span>)}
+      {f.lines.map((line) => <span key={line}>{line + " "}</span>)}
     </span>
   );
 }
