@@ -29,7 +29,7 @@ async function tapToWeek() {
   const factor = [];
   for (let round = 0; round < ROUNDS; round++) {
     await phone.go("#/cant/electric", "cant");
-    await phone.press(/^Tuesday 6 April/, phone.screen("cant"));
+    await phone.press(/Tuesday 6 April/, phone.screen("cant"));
     const { stop, rate } = await slowed(phone);
     factor.push(rate);
     times.first.push(await clickUntil(phone, phone.button(en.cant.find), '[data-way]'));
