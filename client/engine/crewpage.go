@@ -251,3 +251,6 @@ func (s *sheet) crewSaid(r CrewAnswer) (string, CrewNo) {
 	}
 	return "", CrewForm
 }
+
+// LongDay is a date in full, in one of the languages: "Tuesday 6 April".
+func LongDay(lang string, d schedule.Day) string { return words.In(lang).Long(d) }
