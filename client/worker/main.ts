@@ -3,6 +3,7 @@
 import type { Answer, Ask, Job, Push } from "./messages";
 import { Phone, Trip } from "./phone";
 import { Said } from "./server";
+import { Turns } from "./turns";
 
 const LOCK = "batterboard";
 const post = (message: Answer | Push) => self.postMessage(message);
@@ -10,6 +11,8 @@ const post = (message: Answer | Push) => self.postMessage(message);
 let phone = new Phone(post);
 let wish: Extract<Job, { to: "start" }> | undefined;
 let waiting: AbortController | undefined;
+/** turns stands in for the locks, which a plain http:// page does not get. */
+const turns = "locks" in navigator ? undefined : new Turns(() => { phone.stop({ code: "elsewhere" }); tell(); });
 
 self.onmessage = (e: MessageEvent<Ask>) => void take(e.data);
 self.addEventListener("online", () => phone.online());
@@ -42,6 +45,7 @@ async function answer(ask: Ask): Promise<Answer> {
 
 /** hold keeps the lock for as long as this tab is the one that works. */
 async function hold(how: LockOptions) {
+  if (turns) return void ((await turns.take(!!how.steal)) ? work() : tell());
   try {
     await navigator.locks.request(LOCK, how, (lock) => (lock ? work() : elsewhere()));
   } catch (e) {
@@ -55,10 +59,14 @@ async function hold(how: LockOptions) {
 
 /** elsewhere says so, and gets in line for the moment the other tab is closed. */
 function elsewhere() {
-  phone.status.phase = "elsewhere";
-  post({ push: "status", status: phone.status });
+  tell();
   waiting = new AbortController();
   void hold({ signal: waiting.signal });
+}
+
+function tell() {
+  phone.status.phase = "elsewhere";
+  post({ push: "status", status: phone.status });
 }
 
 async function work() {

@@ -6,8 +6,12 @@ const names = ["chromium", "chromium-browser", "google-chrome", "google-chrome-s
 const executablePath = process.env.CHROME_PATH
   ?? names.map((name) => `/usr/bin/${name}`).find(existsSync);
 
+/** A name for this machine as a phone on the same Wi-Fi sees it: plain http that browsers do not trust. */
+export const LAN = "site.example";
+
 export const flags = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-  "--disable-background-networking", "--disable-component-update", "--disable-sync"];
+  "--disable-background-networking", "--disable-component-update", "--disable-sync",
+  `--host-resolver-rules=MAP ${LAN} 127.0.0.1`];
 
 export async function launch(more = []) {
   if (!executablePath) throw new Error("no Chromium: apt-get install chromium, or set CHROME_PATH");

@@ -11,10 +11,11 @@ const PATIENCE = 20_000;
 
 export class Phone {
   /** Takes a phone out of the box: nothing of any site is on it yet. */
-  static async on(browser, server, { at = MORNING, words = en, locale = "en-US", width = 390, height = 844, theme } = {}) {
+  static async on(browser, server, { at = MORNING, words = en, locale = "en-US", width = 390, height = 844, theme, host } = {}) {
     const phone = new Phone();
     phone.words = words;
     phone.wire = await Wire.to(server);
+    if (host) phone.wire.host = host;
     phone.context = await browser.newContext({
       viewport: { width, height }, hasTouch: width < 700, locale, timezoneId: "America/Los_Angeles",
       deviceScaleFactor: 2, reducedMotion: "reduce", acceptDownloads: true,
@@ -33,8 +34,8 @@ export class Phone {
     this.page = await this.context.newPage();
     this.page.on("pageerror", (e) => this.trouble.push(String(e.stack ?? e)));
     this.page.on("console", (m) => {
-      // A cut wire is no fault of the page; everything else on the console is.
-      if (m.type() === "error" && !/net::ERR_|WebSocket connection to/.test(m.text())) this.trouble.push(m.text());
+      // A cut wire is no fault of the page, nor is plain http; everything else on the console is.
+      if (m.type() === "error" && !/net::ERR_|WebSocket connection to|Cross-Origin-Opener-Policy/.test(m.text())) this.trouble.push(m.text());
     });
   }
 

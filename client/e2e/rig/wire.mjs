@@ -19,7 +19,10 @@ export class Wire {
   whole = true;
   #ends = new Set();
 
-  get url() { return `http://127.0.0.1:${this.port}`; }
+  /** host is this machine's name to the browser; under any but 127.0.0.1 a plain page is not a secure one. */
+  host = "127.0.0.1";
+
+  get url() { return `http://${this.host}:${this.port}`; }
 
   #join(near) {
     if (!this.whole) return near.resetAndDestroy();

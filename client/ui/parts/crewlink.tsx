@@ -3,6 +3,7 @@ import { job, status } from "../bridge";
 import { read, refused, said, troubleText, write } from "../state";
 import { t } from "../words";
 import { Btn, Section } from "./kit";
+import { copyText } from "../copy";
 
 interface Link { url: string; until: number }
 
@@ -25,7 +26,7 @@ export function CrewLink({ crew, name }: { crew: string; name: string }) {
   const make = (anew: boolean) => void job<Link>({ to: "crewLink", crew, anew }).then(show, fail);
   const drop = () => void job({ to: "crewUnlink", crew }).then(() => { show(undefined); said.value = { text: w.dropped }; }, fail);
   const share = () => void navigator.share({ title: name, url: link!.url }).catch(() => undefined);
-  const copy = () => void navigator.clipboard.writeText(link!.url).then(() => { said.value = { text: w.copied }; }, fail);
+  const copy = () => void copyText(link!.url).then(() => { said.value = { text: w.copied }; }, fail);
   return (
     <Section name={w.title}>
       <p>{w.lead}</p>

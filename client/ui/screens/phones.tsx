@@ -6,6 +6,7 @@ import { head, refused, troubleText } from "../state";
 import { t } from "../words";
 import { Btn, Section, Title } from "../parts/kit";
 import { Toggles } from "../parts/fields";
+import { copyText } from "../copy";
 
 export function Phones() {
   const w = t().phone;
@@ -39,7 +40,7 @@ function Code({ got }: { got: Invitation }) {
       <p>{w.code}</p>
       <p class="typed" data-code={got.code}>{got.code}</p>
       <p class="soft">{w.ten}</p>
-      <Btn onPress={() => void navigator.clipboard.writeText(url)}>{w.link}</Btn>
+      <Btn onPress={() => void copyText(url)}>{w.link}</Btn>
     </section>
   );
 }

@@ -5,6 +5,7 @@ import { go, path } from "../route";
 import { t } from "../words";
 import { Btn, Named, ReadOnly, Section, Title } from "../parts/kit";
 import { Toggles } from "../parts/fields";
+import { copyText } from "../copy";
 
 export function Texts() {
   const v = views.value.texts?.texts;
@@ -36,7 +37,7 @@ function Card({ c }: { c: TextCard }) {
 function Draft({ c }: { c: TextCard }) {
   const w = t().texts;
   const [copied, setCopied] = useState(false);
-  const copy = () => navigator.clipboard.writeText(c.body).then(() => setCopied(true), () => setCopied(false));
+  const copy = () => copyText(c.body).then(() => setCopied(true), () => setCopied(false));
   return (
     <>
       <p class="body" lang={c.lang}>{c.body}</p>
