@@ -107,10 +107,11 @@ func greet(w where) {
 	fmt.Printf(`
 Browsers keep an app for offline use only over HTTPS or on the computer itself: over the plain
 http:// address a phone shows the site and syncs, but does not open it without network.
-For the whole thing put HTTPS in front, for example with one of
+For the whole thing use HTTPS, for example one of
 
-  caddy reverse-proxy --from your.domain --to localhost:%[1]s      a server with a name
-  adb reverse tcp:%[1]s tcp:%[1]s                               an Android phone on a cable: http://localhost:%[1]s/
+  bin/batterboard serve --tls-cert CERT --tls-key KEY    with a certificate of your own
+  a reverse proxy with a certificate                     in front of port %[1]s, and serve --public-url
+  adb reverse tcp:%[1]s tcp:%[1]s                         an Android phone on a cable: http://localhost:%[1]s/
 
 Kept in %[2]s (begin again: add -fresh). Stop with Ctrl-C.
 
