@@ -9,11 +9,12 @@ import { Section, Title } from "../parts/kit";
 export function Odds() {
   const v = views.value.odds?.odds;
   const w = t().odds;
+  const more = !!v?.more; // true again whenever the plan has changed meanwhile
   useEffect(() => {
-    let here = true;
-    void rollOn(() => here);
+    let here = more;
+    if (more) void rollOn(() => here);
     return () => { here = false; };
-  }, [v?.of, v?.runs === undefined]);
+  }, [more]);
   if (!v) return <Title goBack={["more"]} line={w.lead}>{w.title}</Title>;
   return (
     <>
@@ -40,13 +41,13 @@ async function rollOn(here: () => boolean) {
   while (here() && views.value.odds?.odds?.more) {
     if (!(await ask({ do: "odds", screen: "odds" }))) return;
   }
-  if (here() && views.value.odds?.odds) performance.measure("bb.odds.last", { start: began });
+  if (views.value.odds?.odds?.more === false) performance.measure("bb.odds.last", { start: began });
 }
 
 function Dots({ v }: { v: OddsView }) {
   const w = t().odds;
   return (
-    <section class="odds">
+    <section class="odds" data-more={v.more ? "yes" : "no"}>
       <p class="soft">{w.dot} {v.more && w.rolling(v.runs, v.of)}</p>
       <ol class="spread">{v.days.map((d) => <Day key={d.day} d={d} most={v.most} />)}</ol>
     </section>
@@ -67,7 +68,7 @@ function Day({ d, most }: { d: OddsDay; most: number }) {
           {Array.from({ length: d.dots }, (_, i) => <circle key={i} cx={R + 1 + i * step} cy={7} r={R} />)}
         </svg>
       )}
-      {d.count && <span class="often">{d.count}</span>}
+      {d.dots > 0 && <span class="often">{d.dots}</span>}
       {d.plan && <b class="says">{t().odds.plan}</b>}
       {d.marks.map((m) => <b key={m} class="mark">{m}</b>)}
     </li>
