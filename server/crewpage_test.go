@@ -286,6 +286,13 @@ func TestLateDoneAndAQuestionGoIntoTheDiary(t *testing.T) {
 	if !strings.Contains(p.doc(), `"done":60`) {
 		t.Error("the share done is not on the work")
 	}
+	// And the phone goes on writing, on top of what it heard.
+	var site struct{ Notes []struct{ ID string } }
+	if err := json.Unmarshal([]byte(p.doc()), &site); err != nil || len(site.Notes) != 3 {
+		t.Fatal(site, err)
+	}
+	p.put("note", site.Notes[0].ID, map[string]any{"seen": true})
+	p.untilSent()
 }
 
 // ownOps counts what this phone wrote itself.
