@@ -276,6 +276,7 @@ func TestLateDoneAndAQuestionGoIntoTheDiary(t *testing.T) {
 	}{
 		{"late", url.Values{"count": {"20"}}, "20 minutes late for Rough-in"},
 		{"done", url.Values{"count": {"60"}}, "Rough-in: 60 % done for today"},
+		{"ask", url.Values{"said": {strings.Repeat("😀", 300)}}, strings.Repeat("😀", 300)}, // as long as the page allows
 		{"ask", url.Values{"said": {"Where is the\r\nstop valve? \u202e"}}, `Where is the\nstop valve?`},
 	} {
 		if status, page := c.says(x.do, x.more); status != 200 || !strings.Contains(page, "it was passed on") {
@@ -288,7 +289,7 @@ func TestLateDoneAndAQuestionGoIntoTheDiary(t *testing.T) {
 	}
 	// And the phone goes on writing, on top of what it heard.
 	var site struct{ Notes []struct{ ID string } }
-	if err := json.Unmarshal([]byte(p.doc()), &site); err != nil || len(site.Notes) != 3 {
+	if err := json.Unmarshal([]byte(p.doc()), &site); err != nil || len(site.Notes) != 4 {
 		t.Fatal(site, err)
 	}
 	p.put("note", site.Notes[0].ID, map[string]any{"seen": true})
@@ -546,7 +547,7 @@ func TestBadFormsChangeNothing(t *testing.T) {
 		"a day gone by": {"do": {"other"}, "day": {"2027-02-01"}}, "years ahead": {"do": {"other"}, "day": {"2099-01-01"}},
 		"no minutes": {"do": {"late"}}, "minus": {"do": {"late"}, "count": {"-5"}}, "too late": {"do": {"late"}, "count": {"99999"}},
 		"no number": {"do": {"late"}, "count": {"x"}}, "over done": {"do": {"done"}, "count": {"101"}}, "no question": {"do": {"ask"}, "said": {" \n"}},
-		"long": {"do": {"ask"}, "said": {strings.Repeat("x", 1001)}}, "huge": {"do": {"ask"}, "said": {strings.Repeat("x", maxBody)}},
+		"long": {"do": {"ask"}, "said": {strings.Repeat("x", 1501)}}, "huge": {"do": {"ask"}, "said": {strings.Repeat("x", maxBody)}},
 		"no visit": {"do": {"yes"}, "visit": {""}}, "a stranger's visit": {"do": {"yes"}, "visit": {"../../x"}}, "no dates": {"do": {"yes"}, "shown": {""}},
 		"a wrong count": {"do": {"yes"}, "last": {"-1"}},
 	} {

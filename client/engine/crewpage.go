@@ -164,8 +164,8 @@ const (
 	CrewForm  CrewNo = "form"  // something is missing or out of bounds
 )
 
-// MaxCrewSaid bounds what a crew can write in one answer, in bytes.
-const MaxCrewSaid = 1000
+// MaxCrewSaid bounds what a crew can write in one answer, in bytes. The page takes 300 letters.
+const MaxCrewSaid = 1500
 
 // Answer turns what a crew said into the edits that say so, and nothing else: a booking with the days
 // it stands for, the answer on its texts, the share done of work that is under way, a line in the
