@@ -11,23 +11,31 @@ export const shownWays = signal<WaysView | undefined>(undefined);
 export const found = signal<WaysView | undefined>(undefined);
 
 let turn = 0;
+let began = 0;
 
 export async function findWays(change: Change) {
   const mine = ++turn;
   question.value = change;
   shownWays.value = found.value = undefined;
-  const began = performance.now();
-  let view: WaysView | undefined = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
-  if (mine !== turn || !view) return;
+  began = performance.now();
+  const view = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
+  if (question.value !== change || !view) return;
   shownWays.value = view;
   performance.measure("bb.ways.first", { start: began });
+  if (mine === turn) await keepLooking();
+}
+
+/** keepLooking has the planner go on where it rested, for as long as somebody looks at the answer. */
+export async function keepLooking() {
+  const mine = ++turn;
+  let view = found.value ?? shownWays.value;
   while (view?.more && mine === turn) {
     // Asked past the dialog: when the plan has moved on meanwhile, there is nothing to tell anybody.
     const got: { view?: View } = await engine({ do: "more", token: view.token, screen: "ways" }).catch(() => ({}));
     view = got.view?.refused ? undefined : got.view?.ways;
     if (view && mine === turn) grow(view);
   }
-  performance.measure("bb.ways.last", { start: began });
+  if (view && !view.more) performance.measure("bb.ways.last", { start: began });
 }
 
 /** grow changes in place only what moves nothing: the words on a card, never which way a card is. */

@@ -16,6 +16,7 @@ export class Trip extends Error {
 export class Phone {
   readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0 };
   private queue = new Queue();
+  private heard = 0; // words of the wire that wait for their turn
   private store!: Store;
   private instance?: Promise<Engine>; // the compiled planner, whatever it has open
   private engine?: Promise<Engine>; // the same with the site of this phone open in it
@@ -231,19 +232,22 @@ export class Phone {
     const site = this.status.site;
     this.tell({ link: "trying" });
     this.wire = new Wire(site, {
-      opened: () => void this.queue.add(() => this.wireSays({ do: "connected" })).then(() => this.tell({ link: "on" })).catch(() => undefined),
-      frame: (frame) => void this.queue.add(() => this.wireSays({ do: "frame", frame })).catch(() => undefined),
+      opened: () => void this.wireSays({ do: "connected" }).then(() => this.tell({ link: "on" })).catch(() => undefined),
+      frame: (frame) => void this.wireSays({ do: "frame", frame }).catch(() => undefined),
       closed: (reason) => {
-        void this.queue.add(() => this.wireSays({ do: "cut" })).catch(() => undefined);
+        void this.wireSays({ do: "cut" }).catch(() => undefined);
         this.tell({ link: "trying", ...(reason === "revoked" && { known: "revoked" as const }) });
         if (reason === "refused") void this.greet();
       },
     });
   }
 
-  private async wireSays(req: Partial<Request>) {
-    await this.run(req);
-    if (this.queue.almostIdle) this.post({ push: "changed" });
+  /** wireSays takes what the wire says in its turn, and has the screen drawn anew once for a burst of it. */
+  private wireSays(req: Partial<Request>) {
+    this.heard++;
+    return this.queue.add(() => this.run(req)).finally(() => {
+      if (--this.heard === 0) this.post({ push: "changed" });
+    });
   }
 
   /** online is the phone's word that there is signal again. */

@@ -1,13 +1,19 @@
+import { useEffect } from "preact/hooks";
 import type { WayCard, WayRow } from "../view";
 import { act, carry } from "../state";
 import { swap } from "../route";
 import { t } from "../words";
-import { closeWays, found, question, showFound, shownWays, stopLooking } from "../ways";
+import { closeWays, found, keepLooking, question, showFound, shownWays, stopLooking } from "../ways";
 import { Btn, PhoneLink, Tag, Title } from "../parts/kit";
 
 export function Ways() {
   const v = shownWays.value;
   const w = t().ways;
+  // Whoever leaves the screen wants the phone for something else; back here the search goes on.
+  useEffect(() => {
+    if (shownWays.value?.more) void keepLooking();
+    return stopLooking;
+  }, []);
   if (!question.value) return <><Title goBack={["cant"]}>{w.title}</Title><p class="soft">{w.none}</p></>;
   if (!v) return <Title goBack={["cant"]} line={w.looking}>{w.title}</Title>;
   const extra = found.value?.cards.filter((c) => !v.cards.some((old) => old.key === c.key)).length ?? 0;
