@@ -11,17 +11,14 @@ export const shownWays = signal<WaysView | undefined>(undefined);
 export const found = signal<WaysView | undefined>(undefined);
 
 let turn = 0;
-let began = 0;
 
 export async function findWays(change: Change) {
   const mine = ++turn;
   question.value = change;
   shownWays.value = found.value = undefined;
-  began = performance.now();
   const view = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
   if (question.value !== change || !view) return;
   shownWays.value = view;
-  performance.measure("bb.ways.first", { start: began });
   if (mine === turn) await keepLooking();
 }
 
@@ -35,7 +32,6 @@ export async function keepLooking() {
     view = got.view?.refused ? undefined : got.view?.ways;
     if (view && mine === turn) grow(view);
   }
-  if (view && !view.more) performance.measure("bb.ways.last", { start: began });
 }
 
 /** grow changes in place only what moves nothing: the words on a card, never which way a card is. */
