@@ -13,6 +13,10 @@ var lists = map[string]string{"crew": "crews", "place": "places", "activity": "a
 	"hold": "holds", "order": "orders", "away": "away", "shut": "shut", "opening": "openings",
 	"text": "texts", "note": "notes"}
 
+// ListOf names the list of the site document that holds things of a kind; empty for a kind this program
+// does not know, and for the head, which is no list.
+func ListOf(kind string) string { return lists[kind] }
+
 // kindOf is the inverse of lists.
 var kindOf = func() map[string]string {
 	m := map[string]string{asideList: "link"}

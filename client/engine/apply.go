@@ -13,34 +13,10 @@ import (
 // This file applies edits to a decoded site, for what-ifs and for looking at an edit before it is
 // written. The log's own fold is in sync; a test compares the two.
 
-// lists names the array of the site that holds each kind of thing.
+// list is the list of the site that holds each kind of thing.
 func list(site *schedule.Site, kind string) reflect.Value {
-	v := reflect.ValueOf(site).Elem()
-	switch kind {
-	case "crew":
-		return v.FieldByName("Crews")
-	case "place":
-		return v.FieldByName("Places")
-	case "activity":
-		return v.FieldByName("Activities")
-	case "link":
-		return v.FieldByName("Links")
-	case "hold":
-		return v.FieldByName("Holds")
-	case "order":
-		return v.FieldByName("Orders")
-	case "away":
-		return v.FieldByName("Away")
-	case "shut":
-		return v.FieldByName("Shut")
-	case "opening":
-		return v.FieldByName("Openings")
-	case "text":
-		return v.FieldByName("Texts")
-	case "note":
-		return v.FieldByName("Notes")
-	}
-	return reflect.Value{}
+	all, _ := fieldOf(reflect.ValueOf(site).Elem(), opsync.ListOf(kind))
+	return all
 }
 
 // kinds are the things one can add by hand, in the order the set-up shows them.
