@@ -145,9 +145,6 @@ func (k mark) beats(o mark) bool {
 	return lastDay(k.finish) <= lastDay(o.finish) && k.weight <= o.weight && k.cost <= o.cost
 }
 
-// same tells whether two marks are one trade of days, calls and cost.
-func (k mark) same(o mark) bool { return k.beats(o) && o.beats(k) }
-
 // lay lays the variant out with some promises kept, as soon as the rest allows. ok tells whether all of
 // them could be.
 func (v *variant) lay(keep []bool) (l *layout, ok bool) {

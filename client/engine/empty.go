@@ -23,11 +23,8 @@ func fillIn(v reflect.Value) {
 			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
 			return
 		}
-		switch v.Type().Elem().Kind() {
-		case reflect.Struct:
-			for i := range v.Len() {
-				fillIn(v.Index(i))
-			}
+		for i := range v.Len() {
+			fillIn(v.Index(i))
 		}
 	case reflect.Map:
 		if v.IsNil() {

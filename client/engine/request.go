@@ -112,6 +112,7 @@ type Reply struct {
 //	again      Op                      take the way that stood back
 //	template   Key Fields From         fill an empty site from a template; Fields are head fields
 //	note       Said ID                 a line in the diary
+//	heard      ID                      what a crew said on its page has been seen
 //	looked     -                       what moved has been seen: Today's list starts anew
 //	export     -                       -> Reply.Document
 //	lay        -                       lay the line: keep today's plan as the one to hold to

@@ -39,9 +39,6 @@ func In(code string) *Lang {
 	return en
 }
 
-// Known says whether code is one of Codes.
-func Known(code string) bool { return code == "en" || code == "es" }
-
 // Say fills the gaps of a sentence: Say("waits", "what", name) replaces {what}. A key that does not
 // exist comes back in brackets, which a test over all screens looks for.
 func (l *Lang) Say(key string, gaps ...string) string {
@@ -127,15 +124,4 @@ func (l *Lang) List(names []string) string {
 		}
 	}
 	return strings.Join(names[:len(names)-1], ", ") + " " + and + " " + last
-}
-
-// Upper makes the first letter of a sentence a capital.
-func Upper(s string) string {
-	for i, r := range s {
-		if i == 0 {
-			u := strings.ToUpper(string(r))
-			return u + s[len(string(r)):]
-		}
-	}
-	return s
 }
