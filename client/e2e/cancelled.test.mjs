@@ -60,6 +60,23 @@ story("electric can't come, found out without signal: taken, undone, taken again
   assert.equal(planOf(site), planOf(taken), "the same question has the same answer");
 });
 
+story("whoever leaves the ways in mid-search finds the phone free, and the answer still growing later", async ({ phone }) => {
+  const marit = await phone();
+  await marit.open();
+  await marit.onScreen("today");
+  await marit.sent();
+  await askWays(marit);
+  await marit.screen("ways").locator("[data-way]").first().waitFor();
+  // Away at once, and something else is done: it reaches the server and the strip says so.
+  await marit.go("#/today", "today");
+  await marit.tap(new RegExp(`^${en.today.finish}`), marit.screen("today"));
+  await marit.button(new RegExp(`^${en.undo}`)).first().waitFor();
+  await marit.sent();
+  // Back on the ways the search goes on, asked anew of the plan as it is now, until its last word.
+  await marit.go("#/ways", "ways");
+  await marit.page.waitForFunction((still) => document.querySelector(".proof")?.textContent !== still, en.ways.still);
+});
+
 /** askWays says that the electric crew cannot make its next visit, Tuesday and Wednesday. */
 async function askWays(phone) {
   await phone.tap(en.today.cant);
