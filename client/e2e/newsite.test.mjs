@@ -49,7 +49,11 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   await nils.onScreen("block");
   await nils.tap(new RegExp(en.block.edit));
   await nils.onScreen("thing");
-  await nils.tap(en.remove);
+  // The screen may be looking again (each minute, and when the phone is woken) while the thing goes.
+  await nils.page.getByRole("button", { name: en.remove }).evaluate((button) => {
+    button.click();
+    document.dispatchEvent(new Event("visibilitychange"));
+  });
   await nils.onScreen("setup");
   await nils.page.locator("summary", { hasText: new RegExp(`^${en.setup.gone}`) }).click();
   await nils.tap(new RegExp(`^${en.restore}: .*Set the workbench`));

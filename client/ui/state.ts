@@ -79,22 +79,25 @@ function place(view: View, text: string) {
   keepForNextTime(view.head.siteId, view.screen, text);
 }
 
-export async function ask(req: Intent): Promise<View | undefined> {
+/** ask sends an intent; refuse hears the sentence of an answer that is a no. */
+export async function ask(req: Intent, refuse = refuseLoud): Promise<View | undefined> {
   busy.value++;
   try {
     const { view, text } = await engine(req);
     if (view && text) place(view, text);
-    if (view?.refused) {
-      refused.value = view.refused;
-      said.value = undefined;
-    }
+    if (view?.refused) refuse(view.refused);
     return view;
   } catch (e) {
-    refused.value = troubleText(e);
+    refuse(troubleText(e));
     return undefined;
   } finally {
     busy.value--;
   }
+}
+
+function refuseLoud(text: string) {
+  refused.value = text;
+  said.value = undefined;
 }
 
 export function troubleText(e: unknown): string {
@@ -117,7 +120,9 @@ export function wanted(): { screen: string; for?: string; kind?: string } | unde
 export async function show() {
   const w = wanted();
   if (status.value.phase !== "open") return;
-  const view = await ask({ do: "show", ...(w ?? { screen: "today" }) });
+  // A look that was on its way when the thing was removed and left behind is nobody's question any more.
+  const from = route.value;
+  const view = await ask({ do: "show", ...(w ?? { screen: "today" }) }, (text) => { if (route.value === from) refuseLoud(text); });
   if (view?.said) said.value = { text: view.said }; // news from the server
 }
 
