@@ -14,11 +14,15 @@ type Site struct {
 	WayIn   string `json:"wayIn,omitempty"`   // how a crew gets in: gate, key box, where to park
 	Contact string `json:"contact,omitempty"` // who to ask on site
 	Phone   string `json:"phone,omitempty"`
-	Zone    string `json:"zone,omitempty"` // IANA name; for calendars and messages, the planner never reads it
-	Lang    string `json:"lang,omitempty"` // the owner's language, "en" or "es"
-	Start   Day    `json:"start,omitzero"` // nothing is planned before this day
-	Hours   Week   `json:"hours,omitzero"` // zero: DefaultWeek
-	Back    Day    `json:"back,omitzero"`  // the day the owner wants to be back at work: shown against the finish, never forced
+	Zone    string `json:"zone,omitempty"`  // IANA name; for calendars and messages, the planner never reads it
+	Lang    string `json:"lang,omitempty"`  // the owner's language, "en" or "es"
+	Units   string `json:"units,omitempty"` // "us" or "metric", as lengths and weights are shown; empty is us
+	Start   Day    `json:"start,omitzero"`  // nothing is planned before this day
+	Hours   Week   `json:"hours,omitzero"`  // zero: DefaultWeek
+	Back    Day    `json:"back,omitzero"`   // the day the owner wants to be back at work: shown against the finish, never forced
+	// AnswerBy is when, on the eve of its day, a crew that has not answered counts as silent: minutes since
+	// midnight, 0 means 18:00.
+	AnswerBy int32 `json:"answerBy,omitempty"`
 
 	Crews      []Crew     `json:"crews,omitempty"`
 	Places     []Place    `json:"places,omitempty"`
@@ -31,6 +35,14 @@ type Site struct {
 	Openings   []Opening  `json:"openings,omitempty"`
 	Texts      []Text     `json:"texts,omitempty"`
 	Notes      []Note     `json:"notes,omitempty"`
+	Answers    []Answer   `json:"answers,omitempty"` // what the set-up asked; the planner never reads it
+}
+
+// Answer is what the owner said to one question of the set-up. The plan was made from the answers, and
+// follows when one of them changes.
+type Answer struct {
+	ID    string `json:"id"` // the question
+	Value string `json:"value"`
 }
 
 // Window is working time within one day, in minutes since midnight: From <= t < To.
@@ -96,21 +108,25 @@ const (
 // its crews work and pauses over nights, weekends and shut days. It is not interrupted otherwise: it is
 // never begun before days on which one of its crews is away and finished after them.
 type Activity struct {
-	ID      string   `json:"id"`
-	Pos     int32    `json:"pos,omitempty"`
-	Name    string   `json:"name"`            // short: it stands on the block
-	Scope   string   `json:"scope,omitempty"` // the sentence the crew reads
-	Crew    string   `json:"crew,omitempty"`  // empty: a milestone or nobody's work, runs in site hours
-	With    []string `json:"with,omitempty"`  // further crews needed for the whole of it
-	Place   string   `json:"place,omitempty"`
-	Whole   bool     `json:"whole,omitempty"` // takes the whole place, not one share of it
-	Labour  Range    `json:"labour"`          // minutes of work of one person
-	Hands   int32    `json:"hands,omitempty"` // people at work; 0 means the crew's size
-	Cover   bool     `json:"cover,omitempty"` // a cover-up: hides work that must be seen first
-	Outdoor bool     `json:"outdoor,omitempty"`
-	Noisy   bool     `json:"noisy,omitempty"`
-	Bring   string   `json:"bring,omitempty"` // what the crew brings
-	Ready   string   `json:"ready,omitempty"` // what will be ready for the crew
+	ID    string `json:"id"`
+	Pos   int32  `json:"pos,omitempty"`
+	Name  string `json:"name"`            // short: it stands on the block
+	Scope string `json:"scope,omitempty"` // the sentence the crew reads
+	// Also and ScopeAlso are name and scope in the other language, for those who read it; empty: the words
+	// of the set-up where they are still those, else the owner's as they are.
+	Also      string   `json:"also,omitempty"`
+	ScopeAlso string   `json:"scopeAlso,omitempty"`
+	Crew      string   `json:"crew,omitempty"` // empty: a milestone or nobody's work, runs in site hours
+	With      []string `json:"with,omitempty"` // further crews needed for the whole of it
+	Place     string   `json:"place,omitempty"`
+	Whole     bool     `json:"whole,omitempty"` // takes the whole place, not one share of it
+	Labour    Range    `json:"labour"`          // minutes of work of one person
+	Hands     int32    `json:"hands,omitempty"` // people at work; 0 means the crew's size
+	Cover     bool     `json:"cover,omitempty"` // a cover-up: hides work that must be seen first
+	Outdoor   bool     `json:"outdoor,omitempty"`
+	Noisy     bool     `json:"noisy,omitempty"`
+	Bring     string   `json:"bring,omitempty"` // what the crew brings
+	Ready     string   `json:"ready,omitempty"` // what will be ready for the crew
 
 	NotBefore Minute `json:"notBefore,omitzero"`
 	MustBy    Day    `json:"mustBy,omitzero"` // a wish: broken, it is a problem beside the plan
@@ -256,6 +272,10 @@ type Note struct {
 	By   string `json:"by,omitempty"`
 	Crew string `json:"crew,omitempty"` // the crew that said it on its page
 	Seen bool   `json:"seen,omitempty"` // what a crew said was read by somebody on site
+	// Word and Count are what a crew said in figures about On: "late" by so many minutes, "done" so many
+	// percent. The plan takes no notice of it until somebody on site takes the crew's word.
+	Word  string `json:"word,omitempty"`
+	Count int32  `json:"count,omitempty"`
 }
 
 // Trades are the hatches we can draw. A trade outside the list is drawn plain.

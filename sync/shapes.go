@@ -45,12 +45,12 @@ var (
 // shapes has every field of the site document; a test holds it against schedule.Site.
 var shapes = map[string]map[string]shape{
 	Head: {"name": text, "address": text, "wayIn": text, "contact": text, "phone": text, "zone": text,
-		"lang": text, "start": day, "hours": week, "back": day},
+		"lang": text, "units": text, "start": day, "hours": week, "back": day, "answerBy": small},
 	"crew": {"pos": small, "name": text, "trade": text, "contact": text, "phone": text, "email": text,
 		"lang": text, "size": small, "teams": small, "own": yes, "hours": week, "saturday": extra,
 		"overtime": extra, "stands": texts, "noShow": small},
 	"place": {"pos": small, "name": text, "room": small},
-	"activity": {"pos": small, "name": text, "scope": text, "crew": text, "with": texts, "place": text,
+	"activity": {"pos": small, "name": text, "scope": text, "also": text, "scopeAlso": text, "crew": text, "with": texts, "place": text,
 		"whole": yes, "labour": figures, "hands": small, "cover": yes, "outdoor": yes, "noisy": yes,
 		"bring": text, "ready": text, "notBefore": minute, "mustBy": day, "done": small,
 		"started": minute, "finished": minute, "laid": minute, "booking": text, "toldStart": minute,
@@ -67,7 +67,8 @@ var shapes = map[string]map[string]shape{
 	"shut":    {"from": day, "to": day, "why": text},
 	"opening": {"crew": text, "day": day, "from": small, "to": small, "cost": whole},
 	"text":    {"kind": text, "crew": text, "day": day, "sent": minute, "answer": text, "wish": day, "body": text},
-	"note":    {"day": day, "on": text, "said": text, "by": text, "crew": text, "seen": yes},
+	"note":    {"day": day, "on": text, "said": text, "by": text, "crew": text, "seen": yes, "word": text, "count": small},
+	"answer":  {"value": text},
 }
 
 // caps bound the lists of a document, so that two phones that each add the last one allowed do not
@@ -75,7 +76,7 @@ var shapes = map[string]map[string]shape{
 var caps = map[string]int{"crew": schedule.MaxCrews, "place": schedule.MaxPlaces,
 	"activity": schedule.MaxActivities, "link": schedule.MaxLinks, "hold": schedule.MaxHolds,
 	"order": schedule.MaxOrders, "away": schedule.MaxDated, "shut": schedule.MaxDated,
-	"opening": schedule.MaxDated, "text": schedule.MaxTexts, "note": schedule.MaxNotes}
+	"opening": schedule.MaxDated, "text": schedule.MaxTexts, "note": schedule.MaxNotes, "answer": schedule.MaxAnswers}
 
 // lowered has the known fields in small letters: encoding/json takes NAME for name.
 var lowered = func() map[string]map[string]bool {

@@ -196,6 +196,9 @@ func (s *sheet) wrongSite(x *schedule.Site) string {
 	if x.Back != 0 && x.Start != 0 && x.Back < x.Start {
 		return s.w.Say("refused.order", "from", s.w.Dated(x.Start), "to", s.w.Dated(x.Back))
 	}
+	if x.AnswerBy < 0 || x.AnswerBy >= 24*60 {
+		return s.w.Say("refused.hours")
+	}
 	return s.firstOf(s.named(x.Name), s.phone(x.Phone))
 }
 

@@ -15,7 +15,7 @@ const later = { later: true };
 export const forms: Record<string, Spec[]> = {
   site: [
     s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text"), s("phone", "tel"), s("start", "day"), s("back", "day"),
-    s("hours", "siteWeek"), s("zone", "text"), s("lang", "lang"),
+    s("hours", "siteWeek"), s("answerBy", "clock"), s("zone", "text"), s("lang", "lang"),
   ],
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),

@@ -227,7 +227,7 @@ export const en = {
   },
   field: {
     name: "Name", address: "Address", wayIn: "Way in", contact: "Contact", phone: "Phone", email: "E-mail", zone: "Time zone", lang: "Language",
-    start: "First day", hours: "Working hours", back: "You want to be back at work on", trade: "Trade", size: "How many people come",
+    start: "First day", hours: "Working hours", back: "You want to be back at work on", answerBy: "Answers wanted by, the evening before (empty: 18:00)", trade: "Trade", size: "How many people come",
     teams: "How many jobs at once", own: "Our own people: no texts, no calls", saturday: "Would work Saturdays", overtime: "Would work late",
     cost: "Costs extra, per day", stands: "Who may stand in", noShow: "Chance they do not show, %", room: "How many crews fit in",
     scope: "What the crew reads", crew: "Crew", with: "Together with", place: "Place", whole: "Needs the whole place", labour: "Hours of work for one person",

@@ -228,7 +228,7 @@ export const es: Words = {
   },
   field: {
     name: "Nombre", address: "Dirección", wayIn: "Cómo entrar", contact: "Contacto", phone: "Teléfono", email: "Correo", zone: "Zona horaria", lang: "Idioma",
-    start: "Primer día", hours: "Horario de trabajo", back: "Quiere volver a su trabajo el", trade: "Oficio", size: "Cuántas personas vienen",
+    start: "Primer día", hours: "Horario de trabajo", back: "Quiere volver a su trabajo el", answerBy: "Respuestas hasta, la tarde anterior (vacío: 18:00)", trade: "Oficio", size: "Cuántas personas vienen",
     teams: "Cuántos trabajos a la vez", own: "Gente propia: sin avisos ni llamadas", saturday: "Trabajaría sábados", overtime: "Trabajaría hasta tarde",
     cost: "Cuesta de más, por día", stands: "Quién puede sustituir", noShow: "Probabilidad de que no venga, %", room: "Cuántas cuadrillas caben",
     scope: "Lo que lee la cuadrilla", crew: "Cuadrilla", with: "Junto con", place: "Lugar", whole: "Necesita todo el lugar", labour: "Horas de trabajo de una persona",
