@@ -23,6 +23,9 @@ type Site struct {
 	// AnswerBy is when, on the eve of its day, a crew that has not answered counts as silent: minutes since
 	// midnight, 0 means 18:00.
 	AnswerBy int32 `json:"answerBy,omitempty"`
+	// Weather is how many working days in a hundred are lost to weather for outdoor work: one number for
+	// the whole year, or twelve, January first. Only the odds read it; days known to be lost are Shut.
+	Weather []int32 `json:"weather,omitempty"`
 
 	Crews      []Crew     `json:"crews,omitempty"`
 	Places     []Place    `json:"places,omitempty"`
@@ -70,6 +73,7 @@ type Crew struct {
 	Overtime *Extra   `json:"overtime,omitempty"`
 	Stands   []string `json:"stands,omitempty"` // IDs of crews of the same trade who may stand in
 	NoShow   int32    `json:"noShow,omitempty"` // chance in percent that a booked day is missed
+	Twice    *Twice   `json:"twice,omitempty"`  // it is willing to do one piece of work in two visits
 }
 
 // Extra is time a crew is willing to work beyond its week: on a Saturday the window, in overtime
@@ -77,6 +81,12 @@ type Crew struct {
 type Extra struct {
 	From int32 `json:"from"` // minutes since midnight
 	To   int32 `json:"to"`
+	Cost int64 `json:"cost,omitempty"`
+}
+
+// Twice is a crew's leave to come twice for one piece of work: before days on which it is away, and again
+// after them. Cost is what the second visit adds, in cents.
+type Twice struct {
 	Cost int64 `json:"cost,omitempty"`
 }
 
@@ -106,7 +116,8 @@ const (
 
 // Activity is work that one crew, or several together, does in one go. It runs in the hours that all
 // its crews work and pauses over nights, weekends and shut days. It is not interrupted otherwise: it is
-// never begun before days on which one of its crews is away and finished after them.
+// never begun before days on which one of its crews is away and finished after them, unless Twice was
+// agreed, and then over one such span at most.
 type Activity struct {
 	ID    string `json:"id"`
 	Pos   int32  `json:"pos,omitempty"`
@@ -119,11 +130,12 @@ type Activity struct {
 	Crew      string   `json:"crew,omitempty"` // empty: a milestone or nobody's work, runs in site hours
 	With      []string `json:"with,omitempty"` // further crews needed for the whole of it
 	Place     string   `json:"place,omitempty"`
-	Whole     bool     `json:"whole,omitempty"` // takes the whole place, not one share of it
-	Labour    Range    `json:"labour"`          // minutes of work of one person
-	Hands     int32    `json:"hands,omitempty"` // people at work; 0 means the crew's size
-	Cover     bool     `json:"cover,omitempty"` // a cover-up: hides work that must be seen first
-	Outdoor   bool     `json:"outdoor,omitempty"`
+	Whole     bool     `json:"whole,omitempty"`   // takes the whole place, not one share of it
+	Labour    Range    `json:"labour"`            // minutes of work of one person
+	Hands     int32    `json:"hands,omitempty"`   // people at work; 0 means the crew's size
+	Cover     bool     `json:"cover,omitempty"`   // a cover-up: hides work that must be seen first
+	Outdoor   bool     `json:"outdoor,omitempty"` // rests on days shut for outdoor work
+	Twice     bool     `json:"twice,omitempty"`   // agreed: it may be done in two visits
 	Noisy     bool     `json:"noisy,omitempty"`
 	Bring     string   `json:"bring,omitempty"` // what the crew brings
 	Ready     string   `json:"ready,omitempty"` // what will be ready for the crew
@@ -232,12 +244,13 @@ type Away struct {
 	Why  string `json:"why,omitempty"`
 }
 
-// Shut is days nobody works on site.
+// Shut is days nobody works on site. Outdoor keeps only outdoor work off them: rain, frost, storm.
 type Shut struct {
-	ID   string `json:"id"`
-	From Day    `json:"from"`
-	To   Day    `json:"to"`
-	Why  string `json:"why,omitempty"`
+	ID      string `json:"id"`
+	From    Day    `json:"from"`
+	To      Day    `json:"to"`
+	Why     string `json:"why,omitempty"`
+	Outdoor bool   `json:"outdoor,omitempty"`
 }
 
 // Opening is agreed extra time of a crew on one day: a Saturday, an overtime evening.

@@ -40,18 +40,20 @@ var (
 	week    shape = into[schedule.Week]
 	extra   shape = into[schedule.Extra]
 	figures shape = into[schedule.Range]
+	twice   shape = into[schedule.Twice]
+	shares  shape = into[[]int32]
 )
 
 // shapes has every field of the site document; a test holds it against schedule.Site.
 var shapes = map[string]map[string]shape{
 	Head: {"name": text, "address": text, "wayIn": text, "contact": text, "phone": text, "zone": text,
-		"lang": text, "units": text, "start": day, "hours": week, "back": day, "answerBy": small},
+		"lang": text, "units": text, "start": day, "hours": week, "back": day, "weather": shares, "answerBy": small},
 	"crew": {"pos": small, "name": text, "trade": text, "contact": text, "phone": text, "email": text,
 		"lang": text, "size": small, "teams": small, "own": yes, "hours": week, "saturday": extra,
-		"overtime": extra, "stands": texts, "noShow": small},
+		"overtime": extra, "stands": texts, "noShow": small, "twice": twice},
 	"place": {"pos": small, "name": text, "room": small},
 	"activity": {"pos": small, "name": text, "scope": text, "also": text, "scopeAlso": text, "crew": text, "with": texts, "place": text,
-		"whole": yes, "labour": figures, "hands": small, "cover": yes, "outdoor": yes, "noisy": yes,
+		"whole": yes, "labour": figures, "hands": small, "cover": yes, "outdoor": yes, "twice": yes, "noisy": yes,
 		"bring": text, "ready": text, "notBefore": minute, "mustBy": day, "done": small,
 		"started": minute, "finished": minute, "laid": minute, "booking": text, "toldStart": minute,
 		"toldFinish": minute, "cautions": texts, "acked": text, "gate": yes},
@@ -64,7 +66,7 @@ var shapes = map[string]map[string]shape{
 		"lead": small, "ordered": day, "due": day, "arrived": day, "short": text, "stands": text,
 		"weightKg": small, "cost": whole, "laid": minute},
 	"away":    {"crew": text, "from": day, "to": day, "why": text},
-	"shut":    {"from": day, "to": day, "why": text},
+	"shut":    {"from": day, "to": day, "why": text, "outdoor": yes},
 	"opening": {"crew": text, "day": day, "from": small, "to": small, "cost": whole},
 	"text":    {"kind": text, "crew": text, "day": day, "sent": minute, "answer": text, "wish": day, "body": text},
 	"note":    {"day": day, "on": text, "said": text, "by": text, "crew": text, "seen": yes, "word": text, "count": small},
