@@ -14,6 +14,8 @@ type Site struct {
 	WayIn   string `json:"wayIn,omitempty"`   // how a crew gets in: gate, key box, where to park
 	Contact string `json:"contact,omitempty"` // who to ask on site
 	Phone   string `json:"phone,omitempty"`
+	Geo     string `json:"geo,omitempty"`   // where it is, "LATITUDE,LONGITUDE" in degrees (WGS 84), for map links
+	Country string `json:"country,omitempty"` // ISO 3166-1 alpha-2: whose phone numbers are written without the country's code
 	Zone    string `json:"zone,omitempty"`  // IANA name; for calendars and messages, the planner never reads it
 	Lang    string `json:"lang,omitempty"`  // the owner's language, "en" or "es"
 	Units   string `json:"units,omitempty"` // "us" or "metric", as lengths and weights are shown; empty is us
