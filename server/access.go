@@ -7,8 +7,6 @@ import (
 	"time"
 
 	opsync "batterboard/sync"
-
-	badger "github.com/dgraph-io/badger/v4"
 )
 
 // seat is one device's place on one site.
@@ -81,11 +79,11 @@ func (s *store) seatsOf(device string) (all []seat, err error) {
 
 // change runs one read-change-write of access records. Only one runs at a time, and its writes are
 // on the disk when it returns.
-func (s *store) change(f func(t *badger.Txn) ([]pair, error)) error {
+func (s *store) change(f func(t records) ([]pair, error)) error {
 	s.access.Lock()
 	defer s.access.Unlock()
 	var pairs []pair
-	err := s.db.View(func(t *badger.Txn) (err error) {
+	err := s.shelf.view(func(t records) (err error) {
 		pairs, err = f(t)
 		return err
 	})
@@ -98,7 +96,7 @@ func (s *store) change(f func(t *badger.Txn) ([]pair, error)) error {
 // addCode keeps a one-time code, and forgets those whose time is over. Of the owner links of a store
 // without owner only the last one opens.
 func (s *store) addCode(code string, c codeRecord, now time.Time) error {
-	return s.change(func(*badger.Txn) ([]pair, error) {
+	return s.change(func(records) ([]pair, error) {
 		pairs, open := []pair{record(codeKey(code), c)}, 0
 		err := s.each("code/", func(hash string, v []byte) error {
 			var o codeRecord
@@ -123,7 +121,7 @@ var errLastOwner = errors.New("a site needs an owner: invite another one first")
 
 // revoke takes a device's seat away. The record stays, so that the log can still name its author.
 func (s *store) revoke(site, device string) error {
-	return s.change(func(t *badger.Txn) ([]pair, error) {
+	return s.change(func(t records) ([]pair, error) {
 		var x seatRecord
 		if err := get(t, seatKey(site, device), &x); errors.Is(err, errMissing) || err == nil && x.Gone {
 			return nil, errNoSeat

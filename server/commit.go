@@ -122,41 +122,20 @@ func contains(all []*group, g *group) bool {
 // commit writes one transaction. A full disk would kill the process by SIGBUS, because Badger writes
 // through a mapped file, so the space is checked first.
 func (s *store) commit(batch []write) error {
-	pairs := 0
+	var pairs []pair
 	for _, w := range batch {
-		pairs += len(w.pairs)
+		pairs = append(pairs, w.pairs...)
 	}
-	if pairs == 0 {
+	if len(pairs) == 0 {
 		return nil
 	}
 	if err := s.space(); err != nil {
 		return err
 	}
-	t := s.db.NewTransaction(true)
-	defer t.Discard()
-	for _, w := range batch {
-		for _, p := range w.pairs {
-			if err := put(t, p); err != nil {
-				return fmt.Errorf("write %d records: %w", pairs, err)
-			}
-		}
-	}
-	if err := t.Commit(); err != nil {
-		return fmt.Errorf("write %d records: %w", pairs, err)
+	if err := s.shelf.put(pairs); err != nil {
+		return fmt.Errorf("write %d records: %w", len(pairs), err)
 	}
 	return nil
-}
-
-type setter interface {
-	Set(key, value []byte) error
-	Delete(key []byte) error
-}
-
-func put(t setter, p pair) error {
-	if p.value == nil {
-		return t.Delete(p.key)
-	}
-	return t.Set(p.key, p.value)
 }
 
 // close waits for what is queued and closes the files.
@@ -173,5 +152,5 @@ func (s *store) close() error {
 	default:
 	}
 	<-s.stopped
-	return s.db.Close()
+	return s.shelf.close()
 }

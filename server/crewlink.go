@@ -11,7 +11,6 @@ import (
 
 	opsync "batterboard/sync"
 
-	badger "github.com/dgraph-io/badger/v4"
 	"github.com/rs/xid"
 )
 
@@ -88,7 +87,7 @@ func (s *store) crewOf(code string, now time.Time) (l linkRecord, err error) {
 // addCrewLink mints an address for a crew. anew: those it had before open nothing any more.
 func (s *store) addCrewLink(site, crew string, anew bool, now time.Time) (code string, until time.Time, err error) {
 	code, until = newCrewCode(), now.Add(crewLinkLife)
-	err = s.change(func(t *badger.Txn) ([]pair, error) {
+	err = s.change(func(t records) ([]pair, error) {
 		var c crewRecord
 		if err := get(t, crewKey(site, crew), &c); err != nil && !errors.Is(err, errMissing) {
 			return nil, err
@@ -112,7 +111,7 @@ func (s *store) addCrewLink(site, crew string, anew bool, now time.Time) (code s
 
 // dropCrewLinks makes all addresses of a crew open nothing.
 func (s *store) dropCrewLinks(site, crew string) error {
-	return s.change(func(t *badger.Txn) ([]pair, error) {
+	return s.change(func(t records) ([]pair, error) {
 		var c crewRecord
 		if err := get(t, crewKey(site, crew), &c); errors.Is(err, errMissing) {
 			return nil, nil
@@ -132,7 +131,7 @@ func (s *store) dropCrewLinks(site, crew string) error {
 // answer. After a restore from a backup it gets another: phones may hold answers under the old one
 // that this store has lost. given says that the seat is new.
 func (s *store) crewSeat(site, crew, name, epoch string) (num uint32, given bool, err error) {
-	err = s.change(func(t *badger.Txn) ([]pair, error) {
+	err = s.change(func(t records) ([]pair, error) {
 		var c crewRecord
 		if err := get(t, crewKey(site, crew), &c); err != nil && !errors.Is(err, errMissing) {
 			return nil, err

@@ -14,8 +14,6 @@ import (
 
 	"batterboard/client/engine"
 	"batterboard/schedule"
-
-	badger "github.com/dgraph-io/badger/v4"
 )
 
 // A crew's days as a calendar (RFC 5545; REFRESH-INTERVAL and NAME from RFC 7986). One event a day of
@@ -168,7 +166,7 @@ func (s *store) feed(site, crew string, now map[string]feedEvent, at time.Time) 
 	if err := read(); err != nil || !f.take(now, at) {
 		return f, err
 	}
-	err = s.change(func(*badger.Txn) ([]pair, error) {
+	err = s.change(func(records) ([]pair, error) {
 		if err := read(); err != nil || !f.take(now, at) { // somebody else may have been here
 			return nil, err
 		}

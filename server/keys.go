@@ -7,8 +7,6 @@ import (
 	"fmt"
 
 	opsync "batterboard/sync"
-
-	badger "github.com/dgraph-io/badger/v4"
 )
 
 // The store's keys. Values are JSON records, except an operation, which is kept in the very bytes its
@@ -92,20 +90,15 @@ type codeRecord struct {
 var errMissing = errors.New("not in the store")
 
 // get reads one record inside a transaction.
-func get(t *badger.Txn, key []byte, into any) error {
-	item, err := t.Get(key)
-	if errors.Is(err, badger.ErrKeyNotFound) {
-		return errMissing
-	}
+func get(t records, key []byte, into any) error {
+	v, err := t.value(key)
 	if err != nil {
+		return err
+	}
+	if err := decode(v, into); err != nil {
 		return fmt.Errorf("read %q: %w", key, err)
 	}
-	return item.Value(func(v []byte) error {
-		if err := decode(v, into); err != nil {
-			return fmt.Errorf("read %q: %w", key, err)
-		}
-		return nil
-	})
+	return nil
 }
 
 func decode(v []byte, into any) error { return json.Unmarshal(v, into) }

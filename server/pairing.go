@@ -7,7 +7,6 @@ import (
 
 	opsync "batterboard/sync"
 
-	badger "github.com/dgraph-io/badger/v4"
 	"github.com/rs/xid"
 )
 
@@ -25,7 +24,7 @@ type paired struct {
 
 // useCode turns a one-time code into a seat, making the device when it is new.
 func (s *store) useCode(code string, who newcomer, now time.Time) (p paired, err error) {
-	err = s.change(func(t *badger.Txn) ([]pair, error) {
+	err = s.change(func(t records) ([]pair, error) {
 		var c codeRecord
 		if err := get(t, codeKey(code), &c); errors.Is(err, errMissing) {
 			return nil, errCode
@@ -48,7 +47,7 @@ func (s *store) useCode(code string, who newcomer, now time.Time) (p paired, err
 
 // join seats a device on a site without a code: the demo lets everybody in.
 func (s *store) join(site string, role opsync.Role, who newcomer, now time.Time) (p paired, err error) {
-	err = s.change(func(t *badger.Txn) (pairs []pair, err error) {
+	err = s.change(func(t records) (pairs []pair, err error) {
 		return s.sit(t, site, role, who, now, &p, nil)
 	})
 	return p, err
@@ -56,7 +55,7 @@ func (s *store) join(site string, role opsync.Role, who newcomer, now time.Time)
 
 // sit adds what must be written so that who has a seat on the site. A device that sits there already
 // keeps its number and the better of both roles.
-func (s *store) sit(t *badger.Txn, site string, role opsync.Role, who newcomer, now time.Time, p *paired, pairs []pair) ([]pair, error) {
+func (s *store) sit(t records, site string, role opsync.Role, who newcomer, now time.Time, p *paired, pairs []pair) ([]pair, error) {
 	var r siteRecord
 	if err := get(t, siteKey(site), &r); err != nil && !pending(pairs, siteKey(site), &r) {
 		return nil, fmt.Errorf("look up site %s: %w", site, err)
@@ -101,7 +100,7 @@ func better(a, b opsync.Role) opsync.Role {
 }
 
 // deviceFor returns the known device, or a new one with its token in p.
-func (s *store) deviceFor(t *badger.Txn, who newcomer, now time.Time, p *paired) (string, deviceRecord, error) {
+func (s *store) deviceFor(t records, who newcomer, now time.Time, p *paired) (string, deviceRecord, error) {
 	var d deviceRecord
 	if who.device != "" {
 		err := get(t, deviceKey(who.device), &d)
@@ -123,7 +122,7 @@ func fillSpares(have []string) []string {
 // beginSpare makes the site whose ID was minted ahead for this device, when it first says hello for
 // it, and gives the device the owner's seat.
 func (s *store) beginSpare(site, device string, now time.Time) (x seat, err error) {
-	err = s.change(func(t *badger.Txn) ([]pair, error) {
+	err = s.change(func(t records) ([]pair, error) {
 		var d deviceRecord
 		if err := get(t, deviceKey(device), &d); err != nil {
 			return nil, err

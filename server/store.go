@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -11,7 +12,6 @@ import (
 	"sync"
 
 	badger "github.com/dgraph-io/badger/v4"
-	"github.com/dgraph-io/badger/v4/options"
 )
 
 // Sizes of the store in memory. A site is a few thousand operations of some hundred bytes, so small
@@ -25,8 +25,8 @@ const (
 // store is everything that must outlive the process. Writes go through one committer, so that an
 // fsync is shared by all that wait for one.
 type store struct {
-	db  *badger.DB
-	dir string
+	shelf shelf
+	dir   string
 
 	access sync.Mutex // held over read-change-write of access records
 
@@ -58,7 +58,12 @@ func openStore(dir string) (*store, error) {
 		}
 		return nil, fmt.Errorf("open the store in %s: %w", dir, err)
 	}
-	s := &store{db: db, dir: dir, space: func() error { return checkSpace(dir) }, queue: make(chan struct{}, 1), stopped: make(chan struct{})}
+	return startStore(badgerShelf{db}, dir, func() error { return checkSpace(dir) })
+}
+
+// startStore sets a store up on a shelf.
+func startStore(on shelf, dir string, space func() error) (*store, error) {
+	s := &store{shelf: on, dir: dir, space: space, queue: make(chan struct{}, 1), stopped: make(chan struct{})}
 	go s.commitAll()
 	if err := s.begin(); err != nil {
 		s.close()
@@ -71,24 +76,6 @@ func openStore(dir string) (*store, error) {
 func hasStore(dir string) bool {
 	_, err := os.Stat(filepath.Join(dir, badger.ManifestFilename))
 	return err == nil
-}
-
-func storeOptions(dir string) badger.Options {
-	o := badger.DefaultOptions(dir)
-	o.SyncWrites = true // acked means stored
-	o.VerifyValueChecksum = true
-	o.MemTableSize = memTable
-	o.NumMemtables = 2
-	o.NumLevelZeroTables = 3
-	o.NumLevelZeroTablesStall = 8
-	o.NumCompactors = 2
-	o.ValueLogFileSize = 16 << 20 // unused: no value of ours reaches the value log's threshold
-	o.Compression = options.None  // operations are small; without it no block cache is needed
-	o.BlockCacheSize = 0
-	o.MetricsEnabled = false
-	o.DetectConflicts = false // store.access and the one committer already keep writers apart
-	o.Logger = storeLog{}
-	return o
 }
 
 // begin writes what every store has, once, and refuses a store of a later format.
@@ -109,15 +96,11 @@ func (s *store) begin() error {
 
 // text reads a value that is plain text, empty when there is none.
 func (s *store) text(key string) (text string, err error) {
-	err = s.db.View(func(t *badger.Txn) error {
-		item, err := t.Get([]byte(key))
-		if errors.Is(err, badger.ErrKeyNotFound) {
+	err = s.shelf.view(func(t records) error {
+		b, err := t.value([]byte(key))
+		if errors.Is(err, errMissing) {
 			return nil
 		}
-		if err != nil {
-			return err
-		}
-		b, err := item.ValueCopy(nil)
 		text = string(b)
 		return err
 	})
@@ -126,49 +109,39 @@ func (s *store) text(key string) (text string, err error) {
 
 // read fetches one record; errMissing when there is none.
 func (s *store) read(key []byte, into any) error {
-	return s.db.View(func(t *badger.Txn) error { return get(t, key, into) })
+	return s.shelf.view(func(t records) error { return get(t, key, into) })
 }
 
 // ops hands every operation of a site to yield, in order of arrival, and returns the number that the
 // next one gets. The bytes are the callee's to keep. One that the disk has spoilt is named and passed over.
 func (s *store) ops(site string, yield func(raw []byte) error) (next uint64, err error) {
-	err = s.db.View(func(t *badger.Txn) error {
-		o := badger.DefaultIteratorOptions
-		o.Prefix = opPrefix(site)
-		o.PrefetchSize = 256
-		it := t.NewIterator(o)
-		defer it.Close()
-		for it.Rewind(); it.Valid(); it.Next() {
-			n := binary.BigEndian.Uint64(it.Item().Key()[len(o.Prefix):])
+	prefix := opPrefix(site)
+	err = s.shelf.view(func(t records) error {
+		return t.scan(prefix, nil, func(key, value []byte, err error) error {
+			n := binary.BigEndian.Uint64(key[len(prefix):])
 			next = n + 1
-			raw, err := it.Item().ValueCopy(nil)
 			if err != nil {
 				slog.Error("operation cannot be read", "site", site, "number", n, "err", err)
-				continue
+				return nil
 			}
-			if err := yield(raw); err != nil {
+			if err := yield(bytes.Clone(value)); err != nil {
 				return fmt.Errorf("operation %d of site %s: %w", n, site, err)
 			}
-		}
-		return nil
+			return nil
+		})
 	})
 	return next, err
 }
 
 // each hands every key with the prefix, without it, and its value to yield.
 func (s *store) each(prefix string, yield func(rest string, value []byte) error) error {
-	return s.db.View(func(t *badger.Txn) error {
-		o := badger.DefaultIteratorOptions
-		o.Prefix = []byte(prefix)
-		it := t.NewIterator(o)
-		defer it.Close()
-		for it.Rewind(); it.Valid(); it.Next() {
-			key := string(it.Item().Key()[len(prefix):])
-			if err := it.Item().Value(func(v []byte) error { return yield(key, v) }); err != nil {
+	return s.shelf.view(func(t records) error {
+		return t.scan([]byte(prefix), nil, func(key, value []byte, err error) error {
+			if err != nil {
 				return err
 			}
-		}
-		return nil
+			return yield(string(key[len(prefix):]), value)
+		})
 	})
 }
 
