@@ -22,7 +22,10 @@ const (
 	MaxDated      = 5000 // days away, days shut, openings, each
 	MaxTexts      = 20000
 	MaxNotes      = 20000
+	MaxWordings   = 200 // kinds of text times languages
 	MaxAnswers    = 1000
+	MaxReadings   = 20000
+	MaxSettled    = 5000
 	MaxText       = 20000 // bytes of one text field
 )
 
@@ -83,7 +86,8 @@ func (s *Site) limits() error {
 		{"deliveries", len(s.Orders), MaxOrders}, {"links", len(s.Links), MaxLinks},
 		{"crews", len(s.Crews), MaxCrews}, {"places", len(s.Places), MaxPlaces},
 		{"days away", len(s.Away), MaxDated}, {"days shut", len(s.Shut), MaxDated},
-		{"openings", len(s.Openings), MaxDated}, {"texts", len(s.Texts), MaxTexts}, {"notes", len(s.Notes), MaxNotes}, {"answers", len(s.Answers), MaxAnswers},
+		{"openings", len(s.Openings), MaxDated}, {"texts", len(s.Texts), MaxTexts}, {"wordings", len(s.Wordings), MaxWordings}, {"notes", len(s.Notes), MaxNotes}, {"answers", len(s.Answers), MaxAnswers},
+		{"readings", len(s.Readings), MaxReadings}, {"settled questions", len(s.Settled), MaxSettled},
 	} {
 		if l.has > l.max {
 			return fmt.Errorf("this site has %s %s; at most %s fit in one site. Split it into several sites; nothing was changed",
@@ -121,8 +125,11 @@ func (s *Site) names() error {
 		namesOf("days shut", s.Shut, func(a Shut) string { return a.ID }),
 		namesOf("openings", s.Openings, func(a Opening) string { return a.ID }),
 		namesOf("texts", s.Texts, func(a Text) string { return a.ID }),
+		namesOf("wordings", s.Wordings, func(w Wording) string { return w.ID }),
 		namesOf("notes", s.Notes, func(a Note) string { return a.ID }),
-		namesOf("answers", s.Answers, func(a Answer) string { return a.ID })}
+		namesOf("answers", s.Answers, func(a Answer) string { return a.ID }),
+		namesOf("readings", s.Readings, func(a Reading) string { return a.ID }),
+		namesOf("settled questions", s.Settled, func(a Settled) string { return a.ID })}
 	for _, n := range others {
 		if n.err != nil {
 			return n.err

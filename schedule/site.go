@@ -14,20 +14,28 @@ type Site struct {
 	WayIn   string `json:"wayIn,omitempty"`   // how a crew gets in: gate, key box, where to park
 	Contact string `json:"contact,omitempty"` // who to ask on site
 	Phone   string `json:"phone,omitempty"`
-	Geo     string `json:"geo,omitempty"`   // where it is, "LATITUDE,LONGITUDE" in degrees (WGS 84), for map links
+	Geo     string `json:"geo,omitempty"`     // where it is, "LATITUDE,LONGITUDE" in degrees (WGS 84), for map links
 	Country string `json:"country,omitempty"` // ISO 3166-1 alpha-2: whose phone numbers are written without the country's code
-	Zone    string `json:"zone,omitempty"`  // IANA name; for calendars and messages, the planner never reads it
-	Lang    string `json:"lang,omitempty"`  // the owner's language, "en" or "es"
-	Units   string `json:"units,omitempty"` // "us" or "metric", as lengths and weights are shown; empty is us
-	Start   Day    `json:"start,omitzero"`  // nothing is planned before this day
-	Hours   Week   `json:"hours,omitzero"`  // zero: DefaultWeek
-	Back    Day    `json:"back,omitzero"`   // the day the owner wants to be back at work: shown against the finish, never forced
+	Zone    string `json:"zone,omitempty"`    // IANA name; for calendars and messages, the planner never reads it
+	Lang    string `json:"lang,omitempty"`    // the owner's language, "en" or "es"
+	Units   string `json:"units,omitempty"`   // "us" or "metric", as lengths and weights are shown; empty is us
+	Start   Day    `json:"start,omitzero"`    // nothing is planned before this day
+	Hours   Week   `json:"hours,omitzero"`    // zero: DefaultWeek
+	Back    Day    `json:"back,omitzero"`     // the day the owner wants to be back at work: shown against the finish, never forced
 	// AnswerBy is when, on the eve of its day, a crew that has not answered counts as silent: minutes since
 	// midnight, 0 means 18:00.
 	AnswerBy int32 `json:"answerBy,omitempty"`
 	// Weather is how many working days in a hundred are lost to weather for outdoor work: one number for
 	// the whole year, or twelve, January first. Only the odds read it; days known to be lost are Shut.
 	Weather []int32 `json:"weather,omitempty"`
+
+	// Which habit of building departments the hold points started from, and its switches. The owner edits
+	// the hold points themselves; these only say what a later change of habit is compared with.
+	Profile   string `json:"profile,omitempty"`
+	BoardSeen string `json:"boardSeen,omitempty"` // board looked at: "off", "rated", "always"; empty: as the profile has it
+	BaseSeen  bool   `json:"baseSeen,omitempty"`  // the base layer is looked at before the next hides it
+	Edition   string `json:"edition,omitempty"`   // the code whose clauses are named: "irc", "ibc2015", "ibc2018", "ibc2021"
+	Plain     bool   `json:"plain,omitempty"`     // texts go without the accents that make a message two
 
 	Crews      []Crew     `json:"crews,omitempty"`
 	Places     []Place    `json:"places,omitempty"`
@@ -39,8 +47,11 @@ type Site struct {
 	Shut       []Shut     `json:"shut,omitempty"`
 	Openings   []Opening  `json:"openings,omitempty"`
 	Texts      []Text     `json:"texts,omitempty"`
+	Wordings   []Wording  `json:"wordings,omitempty"`
 	Notes      []Note     `json:"notes,omitempty"`
 	Answers    []Answer   `json:"answers,omitempty"` // what the set-up asked; the planner never reads it
+	Readings   []Reading  `json:"readings,omitempty"`
+	Settled    []Settled  `json:"settled,omitempty"`
 }
 
 // Answer is what the owner said to one question of the set-up. The plan was made from the answers, and
@@ -76,6 +87,8 @@ type Crew struct {
 	Stands   []string `json:"stands,omitempty"` // IDs of crews of the same trade who may stand in
 	NoShow   int32    `json:"noShow,omitempty"` // chance in percent that a booked day is missed
 	Twice    *Twice   `json:"twice,omitempty"`  // it is willing to do one piece of work in two visits
+	// Quiet are the reminders this crew does not want: "14", "7", "1", days before its first day.
+	Quiet []string `json:"quiet,omitempty"`
 }
 
 // Extra is time a crew is willing to work beyond its week: on a Saturday the window, in overtime
@@ -98,6 +111,9 @@ type Place struct {
 	Pos  int32  `json:"pos,omitempty"`
 	Name string `json:"name"`
 	Room int32  `json:"room,omitempty"`
+	// What goods stand on here: "slab" on the ground, or "wood", which carries so many pounds a square foot.
+	Floor   string `json:"floor,omitempty"`
+	Carries int32  `json:"carries,omitempty"`
 }
 
 // Range is a low, typical and high figure of one unit.
@@ -156,7 +172,9 @@ type Activity struct {
 
 	Cautions []string `json:"cautions,omitempty"` // caution IDs; a stop caution must be acknowledged
 	Acked    string   `json:"acked,omitempty"`    // who acknowledged them
+	AckedAt  Minute   `json:"ackedAt,omitzero"`   // and when
 	Gate     bool     `json:"gate,omitempty"`     // not skippable milestone such as "permit posted"
+	Closes   bool     `json:"closes,omitempty"`   // closes the wide opening: big goods must be in before
 }
 
 // LinkKind says which end of one activity holds which end of the other.
@@ -180,6 +198,11 @@ type Link struct {
 	// crew where it holds a start (FS, SS), likewise of To's crew where it holds a finish.
 	Clock bool   `json:"clock,omitempty"`
 	Why   string `json:"why,omitempty"`
+	// Wait names the rule of the trade that the lag comes from, Thick how thick the coat or slab is, in
+	// 1/64 in. The lag itself stands in Lag: the planner knows no rules, and a reading of the room changes
+	// a lag only when somebody says so.
+	Wait  string `json:"wait,omitempty"`
+	Thick int32  `json:"thick,omitempty"`
 }
 
 // Result is what an inspector said.
@@ -216,6 +239,11 @@ type Hold struct {
 	Fails    int32  `json:"fails,omitempty"` // failed visits so far
 	Laid     Minute `json:"laid,omitzero"`
 	FailPct  int32  `json:"failPct,omitempty"` // chance in percent that a visit fails
+
+	Parts    []string `json:"parts,omitempty"`    // walls or rooms that may pass one by one
+	Passed   []string `json:"passed,omitempty"`   // those that did
+	Fee      int64    `json:"fee,omitempty"`      // cents
+	FeeAgain int64    `json:"feeAgain,omitempty"` // cents for a visit after a failed one
 }
 
 // Order is goods with a lead time. Activities wait for it by links from the order.
@@ -235,6 +263,9 @@ type Order struct {
 	WeightKg int32  `json:"weightKg,omitempty"`
 	Cost     int64  `json:"cost,omitempty"` // cents
 	Laid     Minute `json:"laid,omitzero"`
+	Gate     string `json:"gate,omitempty"`    // the hold or work that could still cancel it: not firm before
+	Reserved Day    `json:"reserved,omitzero"` // the day it was held at the supplier's, not firm
+	Wide     bool   `json:"wide,omitempty"`    // comes in through the wide opening only
 }
 
 // Away is days a crew can't come, From to To inclusive.
@@ -268,14 +299,26 @@ type Opening struct {
 // Text is a message that was sent, and what came back. Its ID is made from what it is about, so that
 // two phones that mark the same text end with one record.
 type Text struct {
-	ID     string `json:"id"`   // "tomorrow/CREW/2027-03-02", "moved/CREW/2027-03-02"
-	Kind   string `json:"kind"` // tomorrow, moved, ask
-	Crew   string `json:"crew"`
-	Day    Day    `json:"day,omitzero"`
-	Sent   Minute `json:"sent,omitzero"`
-	Answer string `json:"answer,omitempty"` // "", yes, no, other
-	Wish   Day    `json:"wish,omitzero"`    // the other day the crew named
-	Body   string `json:"body,omitempty"`
+	ID     string   `json:"id"`             // "tomorrow/CREW/2027-03-02", "order/ORDER/2027-03-02"
+	Kind   string   `json:"kind"`           // tomorrow, moved, ask, remind14, remind7, go, off, order, reorder, street
+	Crew   string   `json:"crew,omitempty"` // empty where it goes to a supplier or the neighbours
+	Day    Day      `json:"day,omitzero"`
+	On     []string `json:"on,omitempty"`   // activities or orders it tells about
+	Told   []string `json:"told,omitempty"` // the days it tells, one for each of On: "2027-03-02T08:00/2027-03-03T16:30"
+	Why    string   `json:"why,omitempty"`  // whose doing a move was: "theirs", "ours"
+	Sent   Minute   `json:"sent,omitzero"`
+	Queued Minute   `json:"queued,omitzero"`  // when the server was asked to send it
+	Via    string   `json:"via,omitempty"`    // how the server is to send it: email, hook
+	Failed string   `json:"failed,omitempty"` // why the server could not
+	Answer string   `json:"answer,omitempty"` // "", yes, no, other
+	Wish   Day      `json:"wish,omitzero"`    // the other day the crew named
+	Body   string   `json:"body,omitempty"`   // never with the address of a crew's page: {page} stands for it
+}
+
+// Wording is the owner's own text for one kind of message in one language; empty: the standard one.
+type Wording struct {
+	ID   string `json:"id"` // KIND.LANGUAGE, "tomorrow.es"
+	Text string `json:"text,omitempty"`
 }
 
 // Note is one line of the site diary.
@@ -291,6 +334,28 @@ type Note struct {
 	// percent. The plan takes no notice of it until somebody on site takes the crew's word.
 	Word  string `json:"word,omitempty"`
 	Count int32  `json:"count,omitempty"`
+}
+
+// Reading is what a meter said in a room. Times that things dry follow from it.
+type Reading struct {
+	ID       string `json:"id"`
+	At       Minute `json:"at"`
+	Place    string `json:"place,omitempty"`
+	Of       string `json:"of"`                 // air, framing, subfloor, wood, slab
+	Temp     *int32 `json:"temp,omitempty"`     // tenths of a degree Celsius
+	Humidity int32  `json:"humidity,omitempty"` // percent, relative: of the air, or in the slab
+	Moisture int32  `json:"moisture,omitempty"` // tenths of a percent, of wood or slab
+	By       string `json:"by,omitempty"`
+	Said     string `json:"said,omitempty"`
+}
+
+// Settled is a question of the plan review that the owner leaves as it is. Its ID is made from the
+// question, so that two phones that settle the same one end with one record.
+type Settled struct {
+	ID  string `json:"id"`
+	Why string `json:"why"`
+	By  string `json:"by,omitempty"`
+	At  Minute `json:"at,omitzero"`
 }
 
 // Trades are the hatches we can draw. A trade outside the list is drawn plain.

@@ -47,30 +47,35 @@ var (
 // shapes has every field of the site document; a test holds it against schedule.Site.
 var shapes = map[string]map[string]shape{
 	Head: {"name": text, "address": text, "wayIn": text, "contact": text, "phone": text, "geo": text, "country": text, "zone": text,
-		"lang": text, "units": text, "start": day, "hours": week, "back": day, "weather": shares, "answerBy": small},
+		"lang": text, "units": text, "start": day, "hours": week, "back": day, "weather": shares, "answerBy": small,
+		"profile": text, "boardSeen": text, "baseSeen": yes, "edition": text},
 	"crew": {"pos": small, "name": text, "trade": text, "contact": text, "phone": text, "email": text,
 		"lang": text, "size": small, "teams": small, "own": yes, "hours": week, "saturday": extra,
-		"overtime": extra, "stands": texts, "noShow": small, "twice": twice},
-	"place": {"pos": small, "name": text, "room": small},
+		"overtime": extra, "stands": texts, "noShow": small, "quiet": texts, "twice": twice},
+	"place": {"pos": small, "name": text, "room": small, "floor": text, "carries": small},
 	"activity": {"pos": small, "name": text, "scope": text, "also": text, "scopeAlso": text, "crew": text, "with": texts, "place": text,
 		"whole": yes, "labour": figures, "hands": small, "cover": yes, "outdoor": yes, "twice": yes, "noisy": yes,
 		"bring": text, "ready": text, "notBefore": minute, "mustBy": day, "done": small,
 		"started": minute, "finished": minute, "laid": minute, "booking": text, "toldStart": minute,
-		"toldFinish": minute, "cautions": texts, "acked": text, "gate": yes},
-	"link": {"from": text, "to": text, "kind": text, "lag": small, "clock": yes, "why": text},
+		"toldFinish": minute, "cautions": texts, "acked": text, "ackedAt": minute, "gate": yes, "closes": yes},
+	"link": {"from": text, "to": text, "kind": text, "lag": small, "clock": yes, "why": text, "wait": text, "thick": small},
 	"hold": {"pos": small, "name": text, "code": text, "agency": text, "phone": text, "ready": texts,
 		"photos": small, "taken": small, "notice": small, "cutoff": small, "hours": week,
 		"calledIn": minute, "visit": minute, "result": text, "resultAt": minute, "said": text,
-		"fails": small, "laid": minute, "failPct": small},
+		"fails": small, "laid": minute, "failPct": small, "parts": texts, "passed": texts, "fee": whole, "feeAgain": whole},
 	"order": {"pos": small, "goods": text, "quantity": text, "supplier": text, "phone": text,
 		"lead": small, "ordered": day, "due": day, "arrived": day, "short": text, "stands": text,
-		"weightKg": small, "cost": whole, "laid": minute},
+		"weightKg": small, "cost": whole, "laid": minute, "gate": text, "reserved": day, "wide": yes},
 	"away":    {"crew": text, "from": day, "to": day, "why": text},
 	"shut":    {"from": day, "to": day, "why": text, "outdoor": yes},
 	"opening": {"crew": text, "day": day, "from": small, "to": small, "cost": whole},
-	"text":    {"kind": text, "crew": text, "day": day, "sent": minute, "answer": text, "wish": day, "body": text},
+	"text": {"kind": text, "crew": text, "day": day, "on": texts, "told": texts, "why": text, "sent": minute,
+		"queued": minute, "via": text, "failed": text, "answer": text, "wish": day, "body": text},
+	"wording": {"text": text},
 	"note":    {"day": day, "on": text, "said": text, "by": text, "crew": text, "seen": yes, "word": text, "count": small},
 	"answer":  {"value": text},
+	"reading": {"at": minute, "place": text, "of": text, "temp": small, "humidity": small, "moisture": small, "by": text, "said": text},
+	"settled": {"why": text, "by": text, "at": minute},
 }
 
 // caps bound the lists of a document, so that two phones that each add the last one allowed do not
@@ -78,7 +83,8 @@ var shapes = map[string]map[string]shape{
 var caps = map[string]int{"crew": schedule.MaxCrews, "place": schedule.MaxPlaces,
 	"activity": schedule.MaxActivities, "link": schedule.MaxLinks, "hold": schedule.MaxHolds,
 	"order": schedule.MaxOrders, "away": schedule.MaxDated, "shut": schedule.MaxDated,
-	"opening": schedule.MaxDated, "text": schedule.MaxTexts, "note": schedule.MaxNotes, "answer": schedule.MaxAnswers}
+	"opening": schedule.MaxDated, "text": schedule.MaxTexts, "wording": schedule.MaxWordings, "note": schedule.MaxNotes, "answer": schedule.MaxAnswers,
+	"reading": schedule.MaxReadings, "settled": schedule.MaxSettled}
 
 // lowered has the known fields in small letters: encoding/json takes NAME for name.
 var lowered = func() map[string]map[string]bool {
