@@ -46,7 +46,7 @@ var (
 
 // shapes has every field of the site document; a test holds it against schedule.Site.
 var shapes = map[string]map[string]shape{
-	Head: {"name": text, "address": text, "wayIn": text, "contact": text, "phone": text, "geo": text, "country": text, "zone": text,
+	Head: {"plain": yes, "name": text, "address": text, "wayIn": text, "contact": text, "phone": text, "geo": text, "country": text, "zone": text,
 		"lang": text, "units": text, "start": day, "hours": week, "back": day, "weather": shares, "answerBy": small,
 		"profile": text, "boardSeen": text, "baseSeen": yes, "edition": text},
 	"crew": {"pos": small, "name": text, "trade": text, "contact": text, "phone": text, "email": text,
