@@ -49,6 +49,7 @@ type Site struct {
 	Texts      []Text     `json:"texts,omitempty"`
 	Wordings   []Wording  `json:"wordings,omitempty"`
 	Notes      []Note     `json:"notes,omitempty"`
+	Photos     []Photo    `json:"photos,omitempty"`
 	Answers    []Answer   `json:"answers,omitempty"` // what the set-up asked; the planner never reads it
 	Readings   []Reading  `json:"readings,omitempty"`
 	Settled    []Settled  `json:"settled,omitempty"`
