@@ -25,8 +25,14 @@ func (e *Engine) changeEdits(c *Change, now schedule.Minute) (edits []opsync.Edi
 		edits, title, lab, ok = e.slipChange(c, now)
 	case "shut":
 		edits, title, lab, ok = e.shutChange(c, now)
+	case "short":
+		edits, title, lab, ok = e.shortChange(c, now)
+	case "found":
+		edits, title, lab, ok = e.foundChange(c)
 	case "tighten":
 		title, lab, ok = e.words().Say("title.tighten"), label{"way.tighten"}, true
+	case "by":
+		title, lab, ok = e.byChange(c, now)
 	case "fail":
 		edits, title, lab, ok = e.failChange(c, now)
 	case "visit":
@@ -130,18 +136,38 @@ func (e *Engine) shutChange(c *Change, now schedule.Minute) ([]opsync.Edit, stri
 		edit := set("shut", e.newID(), "from", from, "to", to, "why", strings.TrimSpace(c.Why))
 		return []opsync.Edit{edit}, e.words().Say("title.shut", "days", days), label{"way.shut", or(c.Why, "-"), from.String(), to.String()}, true
 	}
-	var edits []opsync.Edit
+	if !e.outdoorWork(from, to) {
+		return nil, "", nil, e.refuse("refused.noOutdoor", "days", days)
+	}
+	edit := set("shut", e.newID(), "from", from, "to", to, "why", strings.TrimSpace(c.Why), "outdoor", true)
+	return []opsync.Edit{edit}, e.words().Say("title.outdoor", "days", days), label{"way.outdoor", or(c.Why, "-"), from.String(), to.String()}, true
+}
+
+// outdoorWork says whether any outdoor work lies on the days.
+func (e *Engine) outdoorWork(from, to schedule.Day) bool {
 	for i := range e.site.Activities {
 		a := &e.site.Activities[i]
 		l := e.sheet.lines[a.ID]
-		if a.Outdoor && l != nil && !l.Frozen && l.Start < (to+1).Start() && l.Finish > from.Start() && a.NotBefore < (to+1).Start() {
-			edits = append(edits, set("activity", a.ID, "notBefore", (to+1).Start()))
+		if a.Outdoor && a.Finished == 0 && l != nil && l.Start < (to+1).Start() && l.Finish > from.Start() {
+			return true
 		}
 	}
-	if len(edits) == 0 {
-		return nil, "", nil, e.refuse("refused.noOutdoor", "days", days)
+	return false
+}
+
+// byChange asks what it would take to be finished by a day. It changes nothing by itself.
+func (e *Engine) byChange(c *Change, now schedule.Minute) (string, label, bool) {
+	switch {
+	case c.From == 0:
+		return "", nil, e.refuse("refused.noDay")
+	case c.From <= now.Day():
+		return "", nil, e.refuse("refused.byPast", "day", e.sheet.w.Dated(c.From))
+	case c.From > now.Day()+maxAhead:
+		return "", nil, e.refuse("refused.span", "n", itoa(maxAhead))
+	case e.sheet.plan.Finish <= now:
+		return "", nil, e.refuse("refused.nothingOpen")
 	}
-	return edits, e.words().Say("title.outdoor", "days", days), label{"way.outdoor", or(c.Why, "-"), from.String(), to.String()}, true
+	return e.words().Say("title.by", "day", e.sheet.w.Dated(c.From)), label{"way.by", c.From.String()}, true
 }
 
 func (e *Engine) failChange(c *Change, now schedule.Minute) ([]opsync.Edit, string, label, bool) {

@@ -264,6 +264,8 @@ func (e *Engine) view(r Request) *View {
 		} else {
 			v.Cant.Crew = r.For
 		}
+	case "changed":
+		v.Changed = s.changedView()
 	case "ways":
 		v.Ways = e.waysView()
 	case "strings":

@@ -51,17 +51,27 @@ type Request struct {
 
 // Change is a what-if the screen asks ways for.
 type Change struct {
-	Kind   string          `json:"kind"`           // away, longer, slip, shut, tighten, fail, visit
+	Kind   string          `json:"kind"`           // away, longer, slip, short, shut, tighten, fail, visit, found, by
 	ID     string          `json:"id,omitempty"`   // the activity, order or hold
-	Crew   string          `json:"crew,omitempty"` // away
+	Crew   string          `json:"crew,omitempty"` // away, found
 	From   schedule.Day    `json:"from,omitzero"`
 	To     schedule.Day    `json:"to,omitzero"`
-	Labour *schedule.Range `json:"labour,omitempty"` // longer
-	Why    string          `json:"why,omitempty"`
+	Labour *schedule.Range `json:"labour,omitempty"` // longer, found
+	Why    string          `json:"why,omitempty"`    // short: what is missing
 	// At is the new visit of a hold (visit); without it the first window of From is taken.
 	At schedule.Minute `json:"at,omitzero"`
 	// Outdoor keeps only outdoor work off the days (shut): rain.
 	Outdoor bool `json:"outdoor,omitempty"`
+	// New work (found): what it is called, where, and the nodes it comes behind and in front of. Before also
+	// names the work that needs the rest of a short delivery; empty means all behind it.
+	Name   string   `json:"name,omitempty"`
+	Place  string   `json:"place,omitempty"`
+	After  []string `json:"after,omitempty"`
+	Before []string `json:"before,omitempty"`
+	// Days is how long the rest of a short delivery takes, when From names no day for it. Later says that
+	// nothing has come yet: the supplier told beforehand.
+	Days  int32 `json:"days,omitempty"`
+	Later bool  `json:"later,omitempty"`
 }
 
 // Reply is what goes back: bytes out. The worker keeps Ops and Meta (strictly) before it shows View

@@ -171,11 +171,21 @@ func (s *sheet) hours(crew string) schedule.Week {
 // shut is why nobody works on d: "" when the site is open.
 func (s *sheet) shut(d schedule.Day) (why string, shut bool) {
 	for _, x := range s.site.Shut {
-		if x.From <= d && d <= x.To {
+		if !x.Outdoor && x.From <= d && d <= x.To {
 			return or(x.Why, s.w.Say("shut")), true
 		}
 	}
 	return "", false
+}
+
+// wet says that outdoor work rests on d.
+func (s *sheet) wet(d schedule.Day) bool {
+	for _, x := range s.site.Shut {
+		if x.Outdoor && x.From <= d && d <= x.To {
+			return true
+		}
+	}
+	return false
 }
 
 func (s *sheet) away(crew string, d schedule.Day) bool {
@@ -216,7 +226,11 @@ func (s *sheet) onDay(crew string, l *schedule.Line, d schedule.Day) (from, to i
 	if l.Start == l.Finish {
 		return l.Start.OfDay(), l.Start.OfDay(), l.Start.Day() == d
 	}
-	for _, w := range s.windows(crew, d) {
+	ws := s.windows(crew, d)
+	if act := s.acts[l.ID]; act != nil && act.Outdoor && s.wet(d) {
+		ws = nil
+	}
+	for _, w := range ws {
 		a, b := max(d.At(w.From), l.Start), min(d.At(w.To), l.Finish)
 		if a >= b {
 			continue

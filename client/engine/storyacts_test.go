@@ -118,7 +118,8 @@ func (w *world) fields(r Request, x []string) Request {
 }
 
 // change reads "away electric 2027-04-06 2027-04-07", "longer ID HOURS", "slip ID DAY",
-// "shut DAY DAY", "rain DAY DAY", "fail ID", "visit ID MOMENT", "tighten".
+// "shut DAY DAY", "rain DAY DAY", "fail ID", "visit ID MOMENT", "tighten", "short ORDER WHAT DAY",
+// "found NAME CREW HOURS AFTER BEFORE", "by DAY".
 func (w *world) change(x []string) Change {
 	c := Change{Kind: x[0]}
 	switch x[0] {
@@ -135,10 +136,25 @@ func (w *world) change(x []string) Change {
 		c.Kind, c.Outdoor, c.From, c.To = "shut", true, day(x[1]), day(x[2])
 	case "fail":
 		c.ID = x[1]
+	case "short": // short ORDER "what is missing" DAY
+		c.ID, c.Why, c.From = x[1], x[2], day(x[3])
+	case "found": // found "name" CREW HOURS AFTER BEFORE; lists with commas, - for none
+		h, _ := strconv.Atoi(x[3])
+		c.Name, c.Crew, c.Labour = x[1], x[2], &schedule.Range{Typical: int32(h) * 60}
+		c.After, c.Before = commas(x[4]), commas(x[5])
+	case "by":
+		c.From = day(x[1])
 	case "visit":
 		c.ID, c.At = x[1], at(x[2])
 	}
 	return c
+}
+
+func commas(x string) []string {
+	if x == "-" {
+		return nil
+	}
+	return strings.Split(x, ",")
 }
 
 func (w *world) ways(p *storyPhone) *WaysView {

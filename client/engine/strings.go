@@ -177,6 +177,11 @@ func (s *sheet) minutesPerDay(id string) int64 {
 	if h := s.holds[id]; h != nil && h.Hours != nil {
 		week = *h.Hours
 	}
+	return longestDay(week)
+}
+
+// longestDay is the working time of the fullest day of a week; eight hours where there is none.
+func longestDay(week schedule.Week) int64 {
 	most := int64(0)
 	for _, day := range week {
 		sum := int64(0)

@@ -12,6 +12,7 @@ type View struct {
 	Screen  string       `json:"screen"` // which of the parts below is filled
 	Today   *TodayView   `json:"today,omitempty"`
 	Cant    *CantView    `json:"cant,omitempty"`
+	Changed *ChangedView `json:"changed,omitempty"`
 	Ways    *WaysView    `json:"ways,omitempty"`
 	Strings *StringsView `json:"strings,omitempty"`
 	Block   *BlockView   `json:"block,omitempty"`

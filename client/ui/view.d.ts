@@ -6,6 +6,7 @@ export interface View {
   screen: string;
   today?: TodayView;
   cant?: CantView;
+  changed?: ChangedView;
   ways?: WaysView;
   strings?: StringsView;
   block?: BlockView;
@@ -528,6 +529,70 @@ export interface OddsLine {
   /** of 100 */
   share: number;
 }
+/** ChangedView is what the little forms behind "Something changed" choose from. */
+export interface ChangedView {
+  /** not finished, soonest first */
+  works: ChangedWork[];
+  /** not here yet, or with work waiting behind */
+  orders: ChangedOrder[];
+  /** not signed */
+  holds: ChangedHold[];
+  crews: ChangedCrew[];
+  places: Choice[];
+  /** what new work may be put in front of, by date */
+  ahead: Choice[];
+  /** what it may come behind: also what is done, newest last */
+  all: Choice[];
+  /** the coming working days */
+  days: ChangedDay[];
+  back?: PlainDay;
+  /** the last day of the plan as it is */
+  finish?: PlainDay;
+}
+/** ChangedCrew says how much work of one person a day of the crew is, in minutes. */
+export interface ChangedCrew {
+  id: string;
+  name: string;
+  perDay: number;
+}
+export interface ChangedWork {
+  id: string;
+  name: string;
+  crew: string;
+  who: string;
+  trade: string;
+  when: string;
+  place: string;
+  labour: Range;
+  /** minutes of one person that one day of its crew is */
+  perDay: number;
+  /** what directly waits for it and has not begun */
+  behind: string[];
+}
+export interface ChangedOrder {
+  id: string;
+  name: string;
+  who: string;
+  when: string;
+  /** when it comes, as planned */
+  day: PlainDay;
+  here: boolean;
+  lead: number;
+  /** work behind it that has not begun */
+  needs: Choice[];
+}
+export interface ChangedHold {
+  id: string;
+  name: string;
+  when: string;
+  /** windows one may move the visit to */
+  visits: VisitChoice[];
+}
+export interface ChangedDay {
+  day: Day;
+  /** how much outdoor work lies on it */
+  outdoor: number;
+}
 /**
  * Request is what the worker hands the engine: bytes in. Do says which of the fields matter.
  * The engine has no clock, store or socket of its own: Now and Wall come with every request, what to
@@ -575,21 +640,36 @@ export interface Request {
 }
 /** Change is a what-if the screen asks ways for. */
 export interface Change {
-  /** away, longer, slip, shut, tighten, fail, visit */
+  /** away, longer, slip, short, shut, tighten, fail, visit, found, by */
   kind: string;
   /** the activity, order or hold */
   id?: string;
-  /** away */
+  /** away, found */
   crew?: string;
   from?: PlainDay;
   to?: PlainDay;
-  /** longer */
+  /** longer, found */
   labour?: Range;
+  /** short: what is missing */
   why?: string;
   /** At is the new visit of a hold (visit); without it the first window of From is taken. */
   at?: Minute;
   /** Outdoor keeps only outdoor work off the days (shut): rain. */
   outdoor?: boolean;
+  /**
+   * New work (found): what it is called, where, and the nodes it comes behind and in front of. Before also
+   * names the work that needs the rest of a short delivery; empty means all behind it.
+   */
+  name?: string;
+  place?: string;
+  after?: string[];
+  before?: string[];
+  /**
+   * Days is how long the rest of a short delivery takes, when From names no day for it. Later says that
+   * nothing has come yet: the supplier told beforehand.
+   */
+  days?: number;
+  later?: boolean;
 }
 /**
  * Reply is what goes back: bytes out. The worker keeps Ops and Meta (strictly) before it shows View
