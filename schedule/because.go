@@ -124,13 +124,21 @@ func (m *model) closed(n *node, start Minute, r Reason) Reason {
 		r.At >= start || m.home.WorkBetween(max(r.At, m.now), start) <= 0 {
 		return r
 	}
+	from := r.At
 	r.Kind, r.Who = BecauseCalendar, n.crew
-	if n.kind == ActivityNode {
-		for _, c := range m.site.CrewsOf(m.site.Activity(n.id)) {
-			if cal := m.calendar([]string{c}); cal.WorkBetween(r.At, start) == 0 {
-				r.Who = c
-				break
-			}
+	if n.kind != ActivityNode {
+		return r
+	}
+	a := m.site.Activity(n.id)
+	crews := m.site.CrewsOf(a)
+	if a.Outdoor && m.calendar(crews, false).WorkBetween(max(from, m.now), start) > 0 {
+		r.Kind, r.Who = BecauseWeather, ""
+		return r
+	}
+	for _, c := range crews {
+		if cal := m.calendar([]string{c}, false); cal.WorkBetween(from, start) == 0 {
+			r.Who = c
+			break
 		}
 	}
 	return r

@@ -20,6 +20,7 @@ type bruteNode struct {
 	id      string
 	open    []bool // per slot
 	away    []bool // per slot: the crew can't come, though it is a working day
+	visits  int    // how many times the crew may come
 	dur     int    // slots of work; 0: takes a whole window of open
 	low     int
 	uses    map[string]int
@@ -56,7 +57,7 @@ func (b *brute) minute(s int) schedule.Minute {
 }
 
 // hours of a crew, or of the site for "", slot by slot.
-func (b *brute) hours(site *schedule.Site, crew string) []bool {
+func (b *brute) hours(site *schedule.Site, crew string, outdoor bool) []bool {
 	open := make([]bool, b.slots)
 	for s := range open {
 		m := b.minute(s)
@@ -69,7 +70,7 @@ func (b *brute) hours(site *schedule.Site, crew string) []bool {
 			open[s] = open[s] && !(a.Crew == crew && a.From <= day && day <= a.To)
 		}
 		for _, a := range site.Shut {
-			open[s] = open[s] && !(a.From <= day && day <= a.To)
+			open[s] = open[s] && (a.Outdoor && !outdoor || !(a.From <= day && day <= a.To))
 		}
 	}
 	return open
@@ -77,12 +78,15 @@ func (b *brute) hours(site *schedule.Site, crew string) []bool {
 
 func newBrute(site *schedule.Site, now schedule.Minute) *brute {
 	b := &brute{origin: now.Day().Start(), slots: 60 * 48, caps: map[string]int{}, level: map[string]int32{}}
-	b.site = b.hours(site, "")
+	b.site = b.hours(site, "", false)
 	index := map[string]int{}
 	low := b.slot(max(now, site.Start.Start()))
 	for i := range site.Activities {
 		a := &site.Activities[i]
-		n := bruteNode{id: a.ID, open: b.hours(site, a.Crew), away: b.missed(site, a.Crew), dur: int(a.Labour.Typical) / slotMin, uses: map[string]int{a.Crew: 1}, persons: map[string]int32{}}
+		n := bruteNode{id: a.ID, open: b.hours(site, a.Crew, a.Outdoor), away: b.missed(site, a), visits: 1, dur: int(a.Labour.Typical) / slotMin, uses: map[string]int{a.Crew: 1}, persons: map[string]int32{}}
+		if a.Twice {
+			n.visits = 2
+		}
 		n.low = max(low, b.slot(a.NotBefore))
 		b.caps[a.Crew] = 1
 		if p := site.Place(a.Place); p != nil {
@@ -97,7 +101,7 @@ func newBrute(site *schedule.Site, now schedule.Minute) *brute {
 	}
 	for i := range site.Holds {
 		h := &site.Holds[i]
-		n := bruteNode{id: h.ID, open: b.hours(site, "")}
+		n := bruteNode{id: h.ID, open: b.hours(site, "", false)}
 		if h.Hours != nil {
 			for s := range n.open {
 				m := b.minute(s)
@@ -133,7 +137,7 @@ func newBrute(site *schedule.Site, now schedule.Minute) *brute {
 
 func (b *brute) closed(site *schedule.Site, day schedule.Day) bool {
 	for _, a := range site.Shut {
-		if a.From <= day && day <= a.To {
+		if !a.Outdoor && a.From <= day && day <= a.To {
 			return true
 		}
 	}
@@ -154,21 +158,31 @@ func (b *brute) end(n *bruteNode, s int) int {
 		}
 		return s
 	}
-	for left := n.dur; s < len(n.open) && !n.away[s]; s++ {
+	gone, visits := false, 1
+	for left := n.dur; s < len(n.open); s++ {
+		if n.away[s] && !gone {
+			gone = true
+			visits++
+		}
+		if visits > n.visits {
+			return -1 // it would have to stop for days away
+		}
 		if n.open[s] {
+			gone = false
 			if left--; left == 0 {
 				return s + 1
 			}
 		}
 	}
-	return -1 // it does not get done, or would have to stop for days away
+	return -1 // it does not get done
 }
 
 // missed is the working days on which a crew is away.
-func (b *brute) missed(site *schedule.Site, crew string) []bool {
+func (b *brute) missed(site *schedule.Site, act *schedule.Activity) []bool {
+	crew := act.Crew
 	there := *site
 	there.Away = nil
-	full := b.hours(&there, crew)
+	full := b.hours(&there, crew, act.Outdoor)
 	missed := make([]bool, b.slots)
 	for s := 0; s < b.slots; s += 48 {
 		day := b.minute(s).Day()
@@ -294,7 +308,8 @@ func (b *brute) count() {
 type bruteExtra struct {
 	open        schedule.Opening
 	activity    string
-	standInCrew string
+	standInCrew string // empty: the activity may be done in two visits
+	cost        int64
 }
 
 // bruteExtras lists them by the rule the package documents: the next two Saturdays, overtime on the next
@@ -307,7 +322,7 @@ func bruteExtras(b *brute, site *schedule.Site, before, push *schedule.Plan, now
 				last = max(last, (push.Line(a.ID).Finish - 1).Day())
 			}
 		}
-		open := b.hours(site, c.ID)
+		open := b.hours(site, c.ID, false)
 		worked := 0
 		saturdays := 0
 		for day := now.Day(); day <= last; day++ {
@@ -337,6 +352,9 @@ func bruteExtras(b *brute, site *schedule.Site, before, push *schedule.Plan, now
 			for _, other := range site.Crew(a.Crew).Stands {
 				list = append(list, bruteExtra{activity: a.ID, standInCrew: other})
 			}
+			if c := site.Crew(a.Crew); c.Twice != nil && !a.Twice && slices.Contains(b.missed(site, &a), true) {
+				list = append(list, bruteExtra{activity: a.ID, cost: c.Twice.Cost})
+			}
 		}
 	}
 	return list
@@ -362,8 +380,11 @@ func bruteFront(was, after *schedule.Site, now schedule.Minute, most int) (front
 				continue
 			}
 			if a := site.Activity(e.activity); a != nil {
-				twice = twice || a.Crew != after.Activity(a.ID).Crew
-				a.Crew = e.standInCrew
+				twice = twice || a.Crew != after.Activity(a.ID).Crew || a.Twice != after.Activity(a.ID).Twice
+				if a.Twice = e.standInCrew == ""; !a.Twice {
+					a.Crew = e.standInCrew
+				}
+				cost += e.cost
 				level[a.Crew] = max(level[a.Crew], schedule.CallWeight(schedule.Asked, before.Line(a.ID).Start, now))
 				continue
 			}

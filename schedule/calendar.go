@@ -63,24 +63,30 @@ func (c *Calendar) total() {
 	}
 }
 
-// uncut is the first open minute from k on at which work can begin that is not cut in two; cutBack the
-// last one up to k.
-func (c *Calendar) uncut(k, work int64) int64 {
-	for _, cut := range c.cuts {
-		if k < cut && cut < k+work {
+// uncut is the first open minute from k on at which work can begin that is cut in two no more than so
+// many times; cutBack the last one up to k.
+func (c *Calendar) uncut(k, work int64, times int) int64 {
+	for i, cut := range c.cuts {
+		if k < cut && i+times < len(c.cuts) && c.cuts[i+times] < k+work {
 			k = cut
 		}
 	}
 	return k
 }
 
-func (c *Calendar) cutBack(k, work int64) int64 {
-	for i := len(c.cuts) - 1; i >= 0; i-- {
-		if cut := c.cuts[i]; k < cut && cut < k+work {
+func (c *Calendar) cutBack(k, work int64, times int) int64 {
+	for i := len(c.cuts) - 1; i >= times; i-- {
+		if cut := c.cuts[i]; cut < k+work && k < c.cuts[i-times] {
 			k = cut - work
 		}
 	}
 	return k
+}
+
+// cut tells whether work that begins at from, in open time, is cut in two.
+func (c *Calendar) cut(from Minute, work int64) bool {
+	k := c.count(from)
+	return c.uncut(k, work, 0) != k
 }
 
 // set gives one day windows of its own.

@@ -171,10 +171,13 @@ func (s *Search) way(p picked) Way {
 		w.Laid = append(w.Laid, Laid{n.id, c.start[i]})
 	}
 	for _, e := range c.use {
-		if e.standIn.Crew != "" {
-			w.StandIns = append(w.StandIns, e.standIn)
-		} else {
+		switch {
+		case e.opening.Crew != "":
 			w.Openings = append(w.Openings, e.opening)
+		case e.twice != "":
+			w.Twice = append(w.Twice, e.twice)
+		default:
+			w.StandIns = append(w.StandIns, e.standIn)
 		}
 	}
 	return w
@@ -225,8 +228,11 @@ func (s *Search) crewMove(c *candidate, n *node, mv *Move) {
 		mv.Was = a.Crew
 		mv.Call, mv.Weight = mv.Kind == MoveCrew, CallWeight(Asked, mv.FromStart, s.now)
 	}
+	if a.Twice != now.Twice && mv.Kind == MoveCrew { // it must be asked to come twice
+		mv.Call, mv.Weight = true, CallWeight(Asked, mv.FromStart, s.now)
+	}
 	if a.Booking == Pencilled {
-		if mv.Was == "" {
+		if mv.Was == "" && !mv.Call {
 			mv.Kind = MoveOwn
 		}
 		return
@@ -237,6 +243,6 @@ func (s *Search) crewMove(c *candidate, n *node, mv *Move) {
 		mv.FromFinish = t.finish
 	}
 	if mv.Was == "" && mv.Kind == MoveCrew && t.start != 0 && !t.kept(mv.Start, mv.Finish) {
-		mv.Call, mv.Weight = true, CallWeight(a.Booking, t.start, s.now)
+		mv.Call, mv.Weight = true, max(mv.Weight, CallWeight(a.Booking, t.start, s.now))
 	}
 }

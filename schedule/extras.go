@@ -2,11 +2,16 @@ package schedule
 
 import "sort"
 
-// extra is one thing a way may use beyond the plain week: an opening, or a stand-in.
+// extra is one thing a way may use beyond the plain week: an opening, a stand-in, or a second visit.
 type extra struct {
-	opening Opening // of opening.Crew, where standIn.Crew is empty
+	opening Opening // of opening.Crew, where there is one
 	standIn StandIn
+	twice   string // the activity that may be done in two visits
+	second  int64  // what the second visit costs
 }
+
+// cost is what an extra costs, in cents.
+func (e *extra) cost() int64 { return e.opening.Cost + e.second }
 
 // ahead is how far extras are looked for: Saturdays, and working days with overtime.
 type ahead struct{ saturdays, overtime int }
@@ -33,7 +38,9 @@ func (m *model) extras(before, push *Plan, far ahead) (list []extra) {
 		}
 	}
 	for i := range m.site.Activities {
-		list = append(list, m.standIns(&m.site.Activities[i], before, push)...)
+		a := &m.site.Activities[i]
+		list = append(list, m.standIns(a, before, push)...)
+		list = append(list, m.secondVisit(a, before, push, far)...)
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].before(&list[j]) })
 	return list
@@ -48,6 +55,8 @@ func (e *extra) before(f *extra) bool {
 		return a.Crew < b.Crew
 	case e.standIn.Activity != f.standIn.Activity:
 		return e.standIn.Activity < f.standIn.Activity
+	case e.twice != f.twice:
+		return e.twice < f.twice
 	}
 	return e.standIn.Crew < f.standIn.Crew
 }
@@ -64,7 +73,7 @@ func lastWork(s *Site, push *Plan, crew string) (last Day) {
 }
 
 func (m *model) saturdays(c *Crew, last Day, many int) (list []extra) {
-	cal := m.calendar([]string{c.ID})
+	cal := m.calendar([]string{c.ID}, false)
 	d := m.now.Day()
 	d += Day((5 - d.Weekday() + 7) % 7)
 	for range many {
@@ -80,7 +89,7 @@ func (m *model) saturdays(c *Crew, last Day, many int) (list []extra) {
 }
 
 func (m *model) overtime(c *Crew, last Day, many int) (list []extra) {
-	cal := m.calendar([]string{c.ID})
+	cal := m.calendar([]string{c.ID}, false)
 	days := cal.WorkingDays(m.now.Day(), last)
 	for _, d := range days[:min(many, len(days))] {
 		if d.At(c.Overtime.From) > m.now {
@@ -101,7 +110,7 @@ func (m *model) opening(list []extra, cal *Calendar, c *Crew, d Day, x *Extra) [
 
 func (m *model) closedOn(crew string, d Day) bool {
 	for _, s := range m.site.Shut {
-		if s.From <= d && d <= max(s.To, s.From) {
+		if !s.Outdoor && s.From <= d && d <= max(s.To, s.From) {
 			return true
 		}
 	}
@@ -129,18 +138,51 @@ func (m *model) standIns(a *Activity, before, push *Plan) (list []extra) {
 	return list
 }
 
+// secondVisit lets work that the change pushed back be cut in two by days away, where all its crews allow
+// that and there are such days; looking far, any work.
+func (m *model) secondVisit(a *Activity, before, push *Plan, far ahead) []extra {
+	l, was := push.Line(a.ID), before.Line(a.ID)
+	crews := m.site.CrewsOf(a)
+	if l == nil || l.Frozen || l.Start >= Never || a.Twice || len(crews) == 0 {
+		return nil
+	}
+	if far != forever && was != nil && l.Start <= was.Start {
+		return nil
+	}
+	e := extra{twice: a.ID}
+	for _, id := range crews {
+		c := m.site.Crew(id)
+		if c.Twice == nil {
+			return nil
+		}
+		e.second += max(c.Twice.Cost, 0)
+	}
+	cal := m.calendar(crews, a.Outdoor)
+	for _, d := range cal.away {
+		if d > m.now.Day() && (far == forever || d <= lastDay(l.Finish)) {
+			return []extra{e}
+		}
+	}
+	return nil
+}
+
 // with is the site with some extras put in. The site itself is not changed.
 func (s *Site) with(use []extra) *Site {
 	out := *s
 	out.Openings = append([]Opening(nil), s.Openings...)
 	out.Activities = append([]Activity(nil), s.Activities...)
 	for _, e := range use {
-		if e.standIn.Crew == "" {
+		switch {
+		case e.opening.Crew != "":
 			out.Openings = append(out.Openings, e.opening)
-			continue
-		}
-		if a := out.Activity(e.standIn.Activity); a != nil {
-			a.standIn(e.standIn.Crew)
+		case e.twice != "":
+			if a := out.Activity(e.twice); a != nil {
+				a.Twice = true
+			}
+		default:
+			if a := out.Activity(e.standIn.Activity); a != nil {
+				a.standIn(e.standIn.Crew)
+			}
 		}
 	}
 	return &out
@@ -152,7 +194,8 @@ func (a *Activity) standIn(crew string) {
 }
 
 // Taken is the site after a way was taken: the change itself is in it already, the way adds where lines
-// are laid, openings, and stand-ins (whose booking starts anew). The site given is not changed.
+// are laid, openings, stand-ins (whose booking starts anew), and what is done in two visits. The site
+// given is not changed.
 func Taken(changed *Site, w *Way) *Site {
 	var use []extra
 	for _, o := range w.Openings {
@@ -160,6 +203,9 @@ func Taken(changed *Site, w *Way) *Site {
 	}
 	for _, st := range w.StandIns {
 		use = append(use, extra{standIn: st})
+	}
+	for _, id := range w.Twice {
+		use = append(use, extra{twice: id})
 	}
 	out := changed.with(use)
 	out.Holds = append([]Hold(nil), changed.Holds...)

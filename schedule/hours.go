@@ -16,17 +16,26 @@ func (s *Site) week() Week {
 
 // SiteCalendar is the site's own hours, a year back from about and two ahead.
 func (s *Site) SiteCalendar(about Day) *Calendar {
+	return s.siteCalendar(about, false)
+}
+
+func (s *Site) siteCalendar(about Day, outdoor bool) *Calendar {
 	c := NewCalendar(s.week(), about)
-	s.shut(c)
+	s.shut(c, outdoor)
 	c.total()
 	return c
 }
 
-// CrewCalendar is when a crew works; the site's hours where the crew is not known.
+// CrewCalendar is when a crew works; the site's hours where the crew is not known. Days shut for outdoor
+// work are open in it: the crew may have something to do inside.
 func (s *Site) CrewCalendar(crew string, about Day) *Calendar {
+	return s.crewCalendar(crew, about, false)
+}
+
+func (s *Site) crewCalendar(crew string, about Day, outdoor bool) *Calendar {
 	who := s.Crew(crew)
 	if who == nil {
-		return s.SiteCalendar(about)
+		return s.siteCalendar(about, outdoor)
 	}
 	week := s.week()
 	if who.Hours != nil {
@@ -34,7 +43,7 @@ func (s *Site) CrewCalendar(crew string, about Day) *Calendar {
 	}
 	c := NewCalendar(week, about)
 	s.open(c, crew)
-	s.shut(c)
+	s.shut(c, outdoor)
 	for _, a := range s.Away {
 		if a.Crew == crew {
 			c.leave(a.From, a.To)
@@ -53,20 +62,21 @@ func (s *Site) HoldCalendar(h *Hold, about Day) *Calendar {
 		week = *h.Hours
 	}
 	c := NewCalendar(week, about)
-	s.shut(c)
+	s.shut(c, false)
 	c.total()
 	return c
 }
 
-// ActivityCalendar is when all crews of an activity work at the same time.
+// ActivityCalendar is when all crews of an activity work at the same time, out of doors only on days that
+// are not shut for that.
 func (s *Site) ActivityCalendar(a *Activity, about Day) *Calendar {
 	crews := s.CrewsOf(a)
 	if len(crews) == 0 {
-		return s.SiteCalendar(about)
+		return s.siteCalendar(about, a.Outdoor)
 	}
-	c := s.CrewCalendar(crews[0], about)
+	c := s.crewCalendar(crews[0], about, a.Outdoor)
 	for _, id := range crews[1:] {
-		c = c.and(s.CrewCalendar(id, about))
+		c = c.and(s.crewCalendar(id, about, a.Outdoor))
 	}
 	return c
 }
@@ -82,9 +92,11 @@ func (s *Site) CalendarOf(id string, about Day) *Calendar {
 	return s.SiteCalendar(about)
 }
 
-func (s *Site) shut(c *Calendar) {
+func (s *Site) shut(c *Calendar, outdoor bool) {
 	for _, d := range s.Shut {
-		c.close(d.From, d.To)
+		if outdoor || !d.Outdoor {
+			c.close(d.From, d.To)
+		}
 	}
 }
 

@@ -19,6 +19,7 @@ type node struct {
 	shape shape
 	cal   *Calendar
 	dur   int64 // open minutes still to do
+	cuts  int   // how many times days away may cut it in two
 
 	release []Reason // lower bounds of the start that no other line causes; Reason.At is the bound
 	low     Minute   // the latest of them
@@ -75,7 +76,7 @@ type model struct {
 	quick bool     // be content with the first order
 	// placed counts the lines placed, for budgets.
 	placed int64
-	cals   map[string]*Calendar // by crews, joined with a space; never ranged over
+	cals   map[string]*Calendar // by in or out and the crews, joined with spaces; never ranged over
 }
 
 // compile makes the model. It never fails: what it cannot use it leaves out, and Problems says so.
@@ -143,25 +144,43 @@ func (m *model) resource(id string, place bool) int32 {
 	return -1
 }
 
-// calendar is the hours all of the crews work; the site's for none.
-func (m *model) calendar(crews []string) *Calendar {
-	if len(crews) == 0 {
+// calendar is the hours all of the crews work, out of doors or not; the site's for none.
+func (m *model) calendar(crews []string, outdoor bool) *Calendar {
+	outdoor = outdoor && m.site.rains()
+	if len(crews) == 0 && !outdoor {
 		return m.home
 	}
-	key := ""
+	key := "in "
+	if outdoor {
+		key = "out "
+	}
 	for _, c := range crews {
 		key += c + " "
 	}
 	if c := m.cals[key]; c != nil {
 		return c
 	}
-	last := len(crews) - 1
-	c := m.site.CrewCalendar(crews[last], m.about)
-	if last > 0 {
-		c = m.calendar(crews[:last]).and(c)
+	var c *Calendar
+	switch last := len(crews) - 1; {
+	case last < 0:
+		c = m.site.siteCalendar(m.about, outdoor)
+	case last == 0:
+		c = m.site.crewCalendar(crews[last], m.about, outdoor)
+	default:
+		c = m.calendar(crews[:last], outdoor).and(m.site.crewCalendar(crews[last], m.about, outdoor))
 	}
 	m.cals[key] = c
 	return c
+}
+
+// rains tells whether any days are shut for outdoor work alone.
+func (s *Site) rains() bool {
+	for i := range s.Shut {
+		if s.Shut[i].Outdoor {
+			return true
+		}
+	}
+	return false
 }
 
 // find is the index of the node with this ID, or -1.

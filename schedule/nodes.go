@@ -5,9 +5,12 @@ package schedule
 // activity adds an activity's node.
 func (m *model) activity(a *Activity) {
 	crews := m.site.CrewsOf(a)
-	n := node{id: a.ID, kind: ActivityNode, cal: m.calendar(crews), dur: m.site.WorkOf(a)}
+	n := node{id: a.ID, kind: ActivityNode, cal: m.calendar(crews, a.Outdoor), dur: m.site.WorkOf(a)}
 	if len(crews) > 0 {
 		n.crew = crews[0]
+	}
+	if a.Twice {
+		n.cuts = 1
 	}
 	whole := n.dur
 	if n.dur == 0 {

@@ -31,7 +31,7 @@ func (n *node) earliestWork(low, end Minute) (start, finish Minute) {
 	if end > low {
 		k = max(k, c.count(end-1)+1-n.dur)
 	}
-	k = c.uncut(k, n.dur)
+	k = c.uncut(k, n.dur, n.cuts)
 	start = c.minute(k)
 	finish = c.after(k + n.dur)
 	if start >= Never || finish >= Never {
@@ -70,7 +70,7 @@ func (m *model) latest(n *node, high, end Minute) (start Minute, ok bool) {
 func (n *node) latestWork(high, end Minute) (start Minute, ok bool) {
 	c := n.cal
 	k := min(c.count(end)-n.dur, c.count(high+1)-1)
-	k = c.cutBack(k, n.dur)
+	k = c.cutBack(k, n.dur, n.cuts)
 	if k < 0 {
 		return 0, false
 	}

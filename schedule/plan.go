@@ -50,6 +50,7 @@ const (
 	BecauseCrew     ReasonKind = "crew"      // the crew (Who) is busy with By until then
 	BecausePlace    ReasonKind = "place"     // the place (Who) is full with By until then
 	BecauseCalendar ReasonKind = "calendar"  // the crew (Who) is away or closed before
+	BecauseWeather  ReasonKind = "weather"   // outdoor work is shut before
 	BecauseDate     ReasonKind = "notBefore" // not before the date the owner set
 	BecauseNotice   ReasonKind = "notice"    // the inspector needs notice
 	BecauseLead     ReasonKind = "lead"      // the goods need their lead time
@@ -124,13 +125,14 @@ type Way struct {
 	Finish Minute `json:"finish"`
 	Calls  int32  `json:"calls"`  // people to call: one per crew, visit or delivery
 	Weight int32  `json:"weight"` // the calls weighted by how firm and how soon
-	Cost   int64  `json:"cost"`   // cents, of the openings and stand-ins used
+	Cost   int64  `json:"cost"`   // cents, of the openings and second visits used
 	Drift  int64  `json:"drift"`  // sum of |days moved| over all lines, the tie-break
 
 	Moves    []Move    `json:"moves"`
 	Laid     []Laid    `json:"laid"`               // every open line's new start, sorted by ID
 	Openings []Opening `json:"openings,omitempty"` // Saturday and overtime this way opens (IDs empty)
 	StandIns []StandIn `json:"standIns,omitempty"`
+	Twice    []string  `json:"twice,omitempty"` // activities done in two visits, sorted
 	Proved   Proof     `json:"proved"`
 	// Also names the other parts this way plays, where two would be the same: it may be the soonest and
 	// the one with the fewest calls at once.

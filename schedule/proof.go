@@ -41,7 +41,7 @@ func (s *Search) boundOf(cost int64) *bound {
 func (s *Search) freeForAll(b *bound) (tasks []task) {
 	var open []extra
 	for _, e := range compile(s.changed, s.now).extras(s.before, s.push, forever) {
-		if e.standIn.Crew == "" && e.opening.Cost <= b.cost {
+		if e.standIn.Crew == "" && e.cost() <= b.cost {
 			open = append(open, e)
 		}
 	}

@@ -28,7 +28,7 @@ func (s *Search) variant(use []extra, free bool) *variant {
 	}
 	for _, e := range use {
 		if e.standIn.Crew != "" || !free {
-			v.hear(s, e)
+			v.hear(s, &e)
 		}
 	}
 	return v
@@ -90,17 +90,26 @@ func (v *variant) add(p promise) {
 	v.promises = append(v.promises, p)
 }
 
-// hear: a crew asked in for an extra must hear of it.
-func (v *variant) hear(s *Search, e extra) {
-	crew, at := e.opening.Crew, e.opening.Day.At(e.opening.From)
-	if e.standIn.Crew != "" {
-		crew = e.standIn.Crew
-		if l := s.before.Line(e.standIn.Activity); l != nil {
+// hear: a crew asked in for an extra must hear of it. What is extra about a line counts from where the line
+// lay; about new work, from now.
+func (v *variant) hear(s *Search, e *extra) {
+	crews, at := []string{e.opening.Crew}, e.opening.Day.At(e.opening.From)
+	if e.opening.Crew == "" {
+		id := e.twice
+		if crews[0] = e.standIn.Crew; id == "" {
+			id = e.standIn.Activity
+		} else {
+			crews = s.changed.CrewsOf(s.changed.Activity(id))
+		}
+		at = s.now
+		if l := s.before.Line(id); l != nil {
 			at = l.Start
 		}
 	}
-	if p := s.people.of("crew/" + crew); p >= 0 {
-		v.level[p] = max(v.level[p], CallWeight(Asked, at, s.now))
+	for _, crew := range crews {
+		if p := s.people.of("crew/" + crew); p >= 0 {
+			v.level[p] = max(v.level[p], CallWeight(Asked, at, s.now))
+		}
 	}
 }
 
@@ -126,7 +135,7 @@ func (v *variant) judge(l *layout) (k mark) {
 		}
 	}
 	for _, e := range v.use {
-		k.cost += e.opening.Cost
+		k.cost += e.cost()
 	}
 	for i := range l.start {
 		if l.start[i] >= Never {

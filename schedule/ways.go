@@ -130,8 +130,10 @@ func (s *Search) together() (sets [][]extra) {
 	}
 	s.whole = false
 	for i, e := range s.extras {
-		use := s.ofCrew(e.opening.Crew)
-		if first := i == s.firstOf(e.opening.Crew); first && e.standIn.Crew == "" && len(use) > 1 {
+		if e.opening.Crew == "" || i != s.firstOf(e.opening.Crew) {
+			continue
+		}
+		if use := s.ofCrew(e.opening.Crew); len(use) > 1 {
 			sets = append(sets, use)
 		}
 	}
@@ -149,7 +151,7 @@ func (s *Search) subset(mask int) (use []extra) {
 
 func (s *Search) ofCrew(crew string) (use []extra) {
 	for _, e := range s.extras {
-		if e.standIn.Crew == "" && e.opening.Crew == crew {
+		if e.opening.Crew == crew {
 			use = append(use, e)
 		}
 	}
@@ -158,18 +160,19 @@ func (s *Search) ofCrew(crew string) (use []extra) {
 
 func (s *Search) firstOf(crew string) int {
 	for i, e := range s.extras {
-		if e.standIn.Crew == "" && e.opening.Crew == crew {
+		if e.opening.Crew == crew {
 			return i
 		}
 	}
 	return -1
 }
 
-// consistent tells whether no activity is handed to two crews.
+// consistent tells whether no activity is handed to two crews, nor handed on and split for the first.
 func consistent(use []extra) bool {
 	for i, e := range use {
 		for _, f := range use[:i] {
-			if e.standIn.Activity != "" && e.standIn.Activity == f.standIn.Activity {
+			if e.standIn.Activity != "" && (e.standIn.Activity == f.standIn.Activity || e.standIn.Activity == f.twice) ||
+				e.twice != "" && e.twice == f.standIn.Activity {
 				return false
 			}
 		}
@@ -227,11 +230,18 @@ func (k mark) calmer(o mark) bool {
 // used is the extras of v that a layout makes use of.
 func (v *variant) used(l *layout) (use []extra) {
 	for _, e := range v.use {
-		if e.standIn.Crew != "" || v.worksIn(l, e.opening) {
+		if e.standIn.Crew != "" || e.twice != "" && v.comesTwice(l, e.twice) || e.opening.Crew != "" && v.worksIn(l, e.opening) {
 			use = append(use, e)
 		}
 	}
 	return use
+}
+
+// comesTwice tells whether a layout cuts an activity in two.
+func (v *variant) comesTwice(l *layout, id string) bool {
+	i := v.m.find(id)
+	n := &v.m.nodes[i]
+	return !n.fixed && l.start[i] < Never && n.shape == work && n.cal.cut(l.start[i], n.dur)
 }
 
 func (v *variant) worksIn(l *layout, o Opening) bool {

@@ -18,7 +18,9 @@ func changed(r *randsite.Rand, site *schedule.Site, now schedule.Minute) *schedu
 	out.Orders = append([]schedule.Order(nil), site.Orders...)
 	out.Shut = append([]schedule.Shut(nil), site.Shut...)
 	day := now.Day() + schedule.Day(r.Int(4))
-	switch r.Int(4) {
+	switch r.Int(5) {
+	case 4:
+		out.Shut = append(out.Shut, schedule.Shut{ID: "rain", From: day, To: day + 2, Outdoor: true})
 	case 0:
 		a := &out.Activities[r.Int(len(out.Activities))]
 		a.Labour.Typical += 480
@@ -106,6 +108,16 @@ func honest(t *testing.T, n uint64, was, after *schedule.Site, now schedule.Minu
 	for _, o := range w.Openings {
 		cost += o.Cost
 		call(o.Crew, schedule.CallWeight(schedule.Asked, o.Day.At(o.From), now))
+	}
+	for _, id := range w.Twice {
+		at := now
+		if l := before.Line(id); l != nil {
+			at = l.Start
+		}
+		for _, c := range after.CrewsOf(after.Activity(id)) {
+			cost += after.Crew(c).Twice.Cost
+			call(c, schedule.CallWeight(schedule.Asked, at, now))
+		}
 	}
 	for i := range after.Activities {
 		a := &after.Activities[i]

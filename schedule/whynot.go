@@ -31,7 +31,7 @@ func EarliestFor(site *Site, now Minute, id string, wish Minute) Earliest {
 	l := m.best(anchors)
 	m.lateOrders(l)
 	e := Earliest{At: l.start[i]}
-	if first, _ := m.earliest(&node{shape: n.shape, cal: n.cal, dur: n.dur}, wish, 0); !n.fixed && l.start[i] <= first {
+	if first, _ := m.earliest(&node{shape: n.shape, cal: n.cal, dur: n.dur, cuts: n.cuts}, wish, 0); !n.fixed && l.start[i] <= first {
 		return e
 	}
 	g := newGraph(m, l)

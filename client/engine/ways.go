@@ -120,6 +120,9 @@ func (a *asked) hand(w *schedule.Way) string {
 	for _, x := range w.StandIns {
 		b.WriteString(x.Activity + "=" + x.Crew + " ")
 	}
+	for _, id := range w.Twice {
+		b.WriteString(id + "/2 ")
+	}
 	key := opsync.HashOf([]byte(b.String()))
 	if _, ok := a.handed[key]; !ok {
 		kept := *w
@@ -149,6 +152,9 @@ func (e *Engine) wayEdits(a *asked, w *schedule.Way) []opsync.Edit {
 		if c, ok := crew[l.ID]; ok {
 			ed.Set["crew"] = value(c)
 			ed.Set["booking"], ed.Set["toldStart"], ed.Set["toldFinish"] = value(nil), value(nil), value(nil)
+		}
+		if slices.Contains(w.Twice, l.ID) {
+			ed.Set["twice"] = value(true)
 		}
 		if m, ok := moved[l.ID]; ok && m.Call {
 			e.redate(ed, kind, l)
@@ -401,6 +407,11 @@ func (s *sheet) extras(w *schedule.Way) string {
 	}
 	for _, x := range w.StandIns {
 		add(s.w.Say("extra.standIn", "who", s.crewName(x.Crew)))
+	}
+	for _, id := range w.Twice {
+		if a := s.acts[id]; a != nil {
+			add(s.w.Say("extra.twice", "who", s.crewName(a.Crew), "what", s.name(id)))
+		}
 	}
 	return strings.Join(out, " · ")
 }

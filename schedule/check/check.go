@@ -134,7 +134,11 @@ func (c *checker) hours(a *schedule.Activity, l *schedule.Line) {
 	}
 	c.fault(!c.open(crews, l.Start), "hours", "starts in closed time: "+l.Start.String(), a.ID)
 	c.fault(!c.open(crews, l.Finish-1), "hours", "ends in closed time: "+l.Finish.String(), a.ID)
-	c.fault(c.split(crews, l), "hours", "is begun before days away and finished after them", a.ID)
+	visits := 1
+	if a.Twice {
+		visits = 2
+	}
+	c.fault(c.visitsOf(crews, l) > visits, "hours", "is begun before days away and finished after them", a.ID)
 	has := c.count(crews, l.Start, l.Finish)
 	c.fault(has != need, "hours", fmt.Sprintf("has %d open minutes from %s to %s and needs %d", has, l.Start, l.Finish, need), a.ID)
 }
@@ -167,8 +171,19 @@ func (c *checker) work(a *schedule.Activity) int64 {
 	return need
 }
 
-// crews is the known crews an activity needs, each once.
+// crews is the known crews an activity needs, each once; and the open sky, where it can rain on it.
 func (c *checker) crews(a *schedule.Activity) []string {
+	out := c.hired(a)
+	if a.Outdoor {
+		if len(out) == 0 {
+			out = append(out, "")
+		}
+		out = append(out, sky)
+	}
+	return out
+}
+
+func (c *checker) hired(a *schedule.Activity) []string {
 	var out []string
 	for _, id := range append([]string{a.Crew}, a.With...) {
 		known := false

@@ -33,6 +33,12 @@ func (c *checker) minutes(crew string, day schedule.Day) *[1440]bool {
 	}
 	m := new([1440]bool)
 	c.days[key] = m
+	if crew == sky {
+		if !c.rain(day) {
+			c.mark(m, []schedule.Window{{From: 0, To: schedule.MinutesPerDay}})
+		}
+		return m
+	}
 	if c.shut(day) || crew != "" && c.away(crew, day) {
 		return m
 	}
@@ -62,7 +68,19 @@ func within(day, from, to schedule.Day) bool {
 
 func (c *checker) shut(day schedule.Day) bool {
 	for _, s := range c.site.Shut {
-		if within(day, s.From, s.To) {
+		if !s.Outdoor && within(day, s.From, s.To) {
+			return true
+		}
+	}
+	return false
+}
+
+// sky stands among the crews of outdoor work: it is away on days shut for that.
+const sky = "\x00sky"
+
+func (c *checker) rain(day schedule.Day) bool {
+	for _, s := range c.site.Shut {
+		if s.Outdoor && within(day, s.From, s.To) {
 			return true
 		}
 	}
@@ -138,16 +156,25 @@ func (c *checker) working(day schedule.Day) bool {
 	return !c.shut(day) && len(c.week("")[day.Weekday()]) > 0
 }
 
-// split tells whether one of the crews is away, on a day it would else work, in the middle of a line.
-func (c *checker) split(crews []string, l *schedule.Line) bool {
+// visitsOf is how many times the crews come for a line: once more after each span of days on which one of
+// them is away and would else work.
+func (c *checker) visitsOf(crews []string, l *schedule.Line) int {
+	visits, gone := 1, false
 	for day := l.Start.Day() + 1; day < (l.Finish - 1).Day(); day++ {
+		if c.countDay(crews, day.Start(), (day+1).Start()) > 0 {
+			gone = false
+		}
 		for _, k := range crews {
-			if c.away(k, day) && !c.shut(day) && c.works(k, day) {
-				return true
+			if k == "" || k == sky || gone || c.shut(day) || c.rain(day) && crews[len(crews)-1] == sky {
+				continue
+			}
+			if c.away(k, day) && c.works(k, day) {
+				gone = true
+				visits++
 			}
 		}
 	}
-	return false
+	return visits
 }
 
 // works tells whether a crew that is not away works on a day.

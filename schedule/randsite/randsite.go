@@ -54,6 +54,9 @@ func Site(n uint64, shape Shape) (*schedule.Site, schedule.Minute) {
 	g.nodes()
 	g.links()
 	g.days()
+	later := Rand(n*0x2545f4914f6cdd1d + 2)
+	g.r = &later
+	g.later()
 	return g.s, now
 }
 
@@ -275,5 +278,28 @@ func (g *maker) days() {
 	}
 	if g.r.Chance(20) && !g.shape.NoExtras {
 		g.s.Openings = append(g.s.Openings, schedule.Opening{ID: "p0", Crew: "crew0", Day: Monday + schedule.Day(g.r.Int(14)), From: 7 * 60, To: 13 * 60})
+	}
+}
+
+// later adds what sites learned to have after their numbers were first given out. It draws from a row of
+// its own, so that the rest of a site stays what it was.
+func (g *maker) later() {
+	for i := range g.s.Activities {
+		g.s.Activities[i].Outdoor = g.r.Chance(25)
+		if !g.shape.NoFacts {
+			g.s.Activities[i].Twice = g.r.Chance(8)
+		}
+	}
+	if g.r.Chance(20) {
+		d := Monday + schedule.Day(g.r.Int(10))
+		g.s.Shut = append(g.s.Shut, schedule.Shut{ID: "wet", From: d, To: d + schedule.Day(g.r.Int(3)), Outdoor: true})
+	}
+	if g.shape.NoExtras {
+		return
+	}
+	for i := range g.s.Crews {
+		if g.r.Chance(30) {
+			g.s.Crews[i].Twice = &schedule.Twice{Cost: int64(100 * g.r.Int(4))}
+		}
 	}
 }
