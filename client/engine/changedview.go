@@ -43,7 +43,7 @@ type ChangedOrder struct {
 	When  string       `json:"when"`
 	Day   schedule.Day `json:"day"` // when it comes, as planned
 	Here  bool         `json:"here"`
-	Lead  int32        `json:"lead"`
+	Later []Day        `json:"later"` // working days after that, or from today where it has come
 	Needs []Choice     `json:"needs"` // work behind it that has not begun
 }
 
@@ -114,13 +114,24 @@ func (s *sheet) changedWork(a *schedule.Activity, l *schedule.Line) ChangedWork 
 }
 
 func (s *sheet) changedOrder(o *schedule.Order, l *schedule.Line) ChangedOrder {
-	v := ChangedOrder{ID: o.ID, Name: o.Goods, Who: o.Supplier, When: s.orderStatus(o, l), Day: max(l.Start.Day(), s.today()), Here: o.Arrived != 0, Lead: o.Lead}
+	v := ChangedOrder{ID: o.ID, Name: o.Goods, Who: o.Supplier, When: s.orderStatus(o, l), Day: max(l.Start.Day(), s.today()), Here: o.Arrived != 0}
+	v.Later = s.nextDays(v.Day, 6)
 	for _, k := range s.from[o.ID] {
 		if a := s.acts[k.To]; a != nil && a.Started == 0 && a.Finished == 0 {
 			v.Needs = append(v.Needs, Choice{ID: a.ID, Name: a.Name})
 		}
 	}
 	return v
+}
+
+// nextDays are the n working days of the site after d.
+func (s *sheet) nextDays(d schedule.Day, n int) (out []Day) {
+	for x := d + 1; x < d+60 && len(out) < n; x++ {
+		if s.siteDay(x) {
+			out = append(out, s.day(x))
+		}
+	}
+	return out
 }
 
 // laterVisits are the windows a visit may be moved to: those one may call in for, but the present one.

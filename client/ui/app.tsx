@@ -6,6 +6,7 @@ import { Hatches } from "./parts/hatch";
 import { About } from "./screens/about";
 import { Block } from "./screens/block";
 import { Cant } from "./screens/cant";
+import { Changed } from "./screens/changed";
 import { Holds } from "./screens/holds";
 import { Join } from "./screens/join";
 import { Log } from "./screens/log";
@@ -58,7 +59,7 @@ function Inside() {
 }
 
 const SCREENS: Record<string, () => preact.JSX.Element | null> = {
-  today: Today, cant: Cant, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, more: More,
+  today: Today, cant: Cant, changed: Changed, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, more: More,
   setup: Setup, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, ...FREE,
 };
 

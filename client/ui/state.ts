@@ -110,7 +110,7 @@ export function troubleText(e: unknown): string {
 export function wanted(): { screen: string; for?: string; kind?: string } | undefined {
   const { screen, rest } = route.value;
   switch (screen) {
-    case "today": case "cant": case "strings": case "texts": case "setup": case "log": case "odds": return { screen };
+    case "today": case "cant": case "changed": case "strings": case "texts": case "setup": case "log": case "odds": return { screen };
     case "holds": case "block": return { screen, for: rest[0] };
     case "thing": return { screen, kind: rest[0], for: rest[1] ?? "" };
     default: return undefined;

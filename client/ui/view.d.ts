@@ -16,6 +16,7 @@ export interface View {
   thing?: ThingView;
   log?: LogView;
   odds?: OddsView;
+  photos?: PhotosView;
   /** Refused is set when the intent could not be done: what happened, what is safe, what to do next. */
   refused?: string;
   /** Said is a short line about what was just done ("Way taken. 3 texts are ready."). */
@@ -303,6 +304,7 @@ export interface BlockView {
   crews: Choice[];
   cautions: CautionLine[];
   acked?: string;
+  pictures: PhotoLine[];
 }
 export interface LinkLine {
   link: string;
@@ -350,6 +352,7 @@ export interface HoldLine {
   waits: LinkLine[];
   ready: string[];
   photos: number;
+  /** kept here, and counted by hand */
   taken: number;
   visit: string;
   phone?: string;
@@ -362,6 +365,8 @@ export interface HoldLine {
   visits: VisitChoice[];
   /** callIn, result, photos, "" (signed) */
   next: string;
+  /** Pictures are the photos kept here. */
+  pictures: PhotoLine[];
 }
 export interface VisitChoice {
   at: Minute;
@@ -432,6 +437,8 @@ export interface ThingView {
   places: Choice[];
   /** what a link may join */
   nodes: Choice[];
+  /** Pictures are the photos of an order. */
+  pictures?: PhotoLine[];
 }
 /** Clash is a field that two phones wrote without knowing of each other. */
 export interface Clash {
@@ -577,7 +584,8 @@ export interface ChangedOrder {
   /** when it comes, as planned */
   day: PlainDay;
   here: boolean;
-  lead: number;
+  /** working days after that, or from today where it has come */
+  later: Day[];
   /** work behind it that has not begun */
   needs: Choice[];
 }
@@ -592,6 +600,47 @@ export interface ChangedDay {
   day: Day;
   /** how much outdoor work lies on it */
   outdoor: number;
+}
+/**
+ * PhotoLine is one picture. Its bytes never pass through here: the screen asks the worker for them by
+ * their names, Small first.
+ */
+export interface PhotoLine {
+  id: string;
+  file: string;
+  small: string;
+  wide: number;
+  high: number;
+  /** "Tue 6, 14:10" */
+  when: string;
+  by: string;
+  said: string;
+  /** what it is a picture of, for those who do not see it */
+  say: string;
+  /** crews may see it */
+  share: boolean;
+  on?: string;
+  /** of what it is about */
+  name?: string;
+  kind?: NodeKind;
+}
+/** PhotosView is all pictures of the site, or of one thing, newest first. */
+export interface PhotosView {
+  on?: string;
+  name?: string;
+  /** "12 photos." */
+  line: string;
+  pictures: PhotoLine[];
+}
+/** Files is the answer to "files": the names of all picture files the site speaks of. */
+export interface Files {
+  /** the server's store, as last met: a new one may have lost some */
+  epoch: string;
+  files: FilesLine[];
+}
+export interface FilesLine {
+  file: string;
+  small: string;
 }
 /**
  * Request is what the worker hands the engine: bytes in. Do says which of the fields matter.
@@ -686,6 +735,10 @@ export interface Reply {
   names?: Record<string, string>;
   /** Document is the whole site as one canonical JSON document: the answer to "export". */
   document?: unknown;
+  /** Want are names of picture files the server asks for; the worker hands in those it has. */
+  want?: string[];
+  /** Files are the names of all picture files of the site: the answer to "files". */
+  files?: Files;
   /** the request itself was broken: a defect, not a user error */
   failed?: string;
 }

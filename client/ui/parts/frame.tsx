@@ -10,7 +10,7 @@ import { Btn } from "./kit";
 
 const TABS = ["today", "strings", "holds", "texts", "more"] as const;
 type Tab = (typeof TABS)[number];
-const HOME: Record<string, Tab> = { cant: "today", ways: "today", block: "strings", holds: "holds", texts: "texts", strings: "strings", today: "today" };
+const HOME: Record<string, Tab> = { cant: "today", changed: "today", ways: "today", block: "strings", holds: "holds", texts: "texts", strings: "strings", today: "today" };
 const tabOf = (screen: string): Tab => HOME[screen] ?? "more";
 
 /** Strip says at any time where the work is safe, and offers the way back. */

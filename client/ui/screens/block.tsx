@@ -36,6 +36,8 @@ export function BlockSheet({ v, goBack }: { v: BlockView; goBack?: boolean }) {
       <div class="stack">
         <Row href={path("holds", v.id)} name={w.holds} />
         {v.crew && !done && <Row href={path("cant", v.crew)} name={w.cant} />}
+        {!done && <Row href={path("changed", "longer", v.id)} name={t().changed.longer} />}
+        <Row href={path("changed", "found", v.id)} name={t().changed.found} />
         <Row href={path("thing", "activity", v.id)} name={w.edit} />
       </div>
     </>

@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { HoldLine, HoldsView } from "../view";
-import { act, views } from "../state";
-import { pathOf, route, swap } from "../route";
+import { act, locked, views } from "../state";
+import { path, pathOf, route, swap } from "../route";
 import { t } from "../words";
 import { Swatch } from "../parts/hatch";
 import { Btn, PhoneLink, ReadOnly, Title } from "../parts/kit";
@@ -57,6 +57,7 @@ function HoldCard({ h }: { h: HoldLine }) {
           {h.said && <div class="said"><p class="soft">{w.said}</p><p class="list">{h.said}</p></div>}
           {h.effect && <p class="rust"><b>{h.effect}</b></p>}
           <Next h={h} />
+          {!locked.value && <a class="line" href={path("changed", "visit", h.id)} aria-label={`${t().changed.visit}: ${h.name}`}>{t().changed.visit}</a>}
         </div>
       )}
     </article>

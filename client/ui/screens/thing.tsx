@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import type { Clash, ThingView } from "../view";
-import { act, carry, head, said, views } from "../state";
+import { act, carry, head, locked, said, views } from "../state";
 import { back, path, route, swap } from "../route";
 import { forms } from "../forms";
 import { CrewLink } from "../parts/crewlink";
@@ -67,6 +67,12 @@ function Editor({ v }: { v: ThingView }) {
         </div>
       </form>
       {v.kind === "crew" && !isNew && !v.fields.own && head.value?.role !== "viewer" && <CrewLink crew={v.id!} name={v.name ?? ""} />}
+      {v.kind === "order" && !isNew && !locked.value && (
+        <div class="stack">
+          {!v.fields.arrived && <Row href={path("changed", "late", v.id)} name={t().changed.late} />}
+          <Row href={path("changed", "short", v.id)} name={t().changed.short} />
+        </div>
+      )}
       {v.links && !isNew && (
         <>
           <Lines name={w.links} lines={v.links} />

@@ -18,6 +18,7 @@ export function Today() {
       <ReadOnly />
       {v.lead && <p class="lead">{v.lead}</p>}
       <Btn kind="bad" changes onPress={() => go("cant")}>{t().today.cant}</Btn>
+      <Btn changes onPress={() => go("changed")}>{t().today.changed}</Btn>
       <Problems />
       <Section name={t().today.onSite}>
         {v.onSite.map((o) => <OnSiteCard key={o.id + o.crew} o={o} today />)}

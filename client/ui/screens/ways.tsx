@@ -14,12 +14,12 @@ export function Ways() {
     if (shownWays.value?.more) void keepLooking();
     return stopLooking;
   }, []);
-  if (!question.value) return <><Title goBack={["cant"]}>{w.title}</Title><p class="soft">{w.none}</p></>;
-  if (!v) return <Title goBack={["cant"]} line={w.looking}>{w.title}</Title>;
+  if (!question.value) return <><Title goBack={["changed"]}>{w.title}</Title><p class="soft">{w.none}</p></>;
+  if (!v) return <Title goBack={["today"]} line={w.looking}>{w.title}</Title>;
   const extra = found.value?.cards.filter((c) => !v.cards.some((old) => old.key === c.key)).length ?? 0;
   return (
     <>
-      <Title goBack={["cant"]}>{v.title}</Title>
+      <Title goBack={["today"]}>{v.title}</Title>
       <p class="proof soft" role="status">{v.more ? w.still : v.proof}</p>
       {extra > 0 && <Btn kind="plain" onPress={showFound}>{w.better(extra)}: {w.showBetter}</Btn>}
       {v.cards.map((c) => <Card key={c.key} card={c} token={v.token} />)}
