@@ -79,6 +79,30 @@ const (
 	// MaxDocument bounds an imported document in bytes.
 	MaxDocument = 16 << 20
 
+	// MaxPicture bounds one picture file in bytes. Phones make pictures of at most PictureSide pixels along
+	// the longer side, about 0.5 MB; a page full of fine detail comes to 2.
+	MaxPicture = 3 << 20
+
+	// PictureSide and SmallSide are the longer sides in pixels to which a phone scales a picture and its
+	// small copy: a label on a cable can be read, and a phone shows a dozen small ones at once.
+	PictureSide = 2048
+	SmallSide   = 320
+
+	// MaxPictureSide bounds the sides of a picture the server takes: a tenth beyond PictureSide. Decoded
+	// it is at most 8 MB (three bytes for two pixels), so no picture can fill the server's memory.
+	MaxPictureSide = 2252
+
+	// PictureChunk is how much of a picture goes into one request: eight seconds on a slow uplink of
+	// 16 kB a second, half of what the server waits for a request.
+	PictureChunk = 128 << 10
+
+	// MaxWanted bounds the names in one question about pictures: 67 bytes each, 7 kB.
+	MaxWanted = 100
+
+	// MaxSitePictures bounds the picture files of one site on the server, in bytes: two thousand pictures
+	// of a megabyte.
+	MaxSitePictures = 2 << 30
+
 	// MaxRejected bounds the refused operations a phone keeps to show; the oldest go first. A phone
 	// that lost its rights while away for a month has some hundreds.
 	MaxRejected = 1000

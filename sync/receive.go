@@ -17,6 +17,7 @@ type Received struct {
 	Role    Role              // as the server says now; empty when unchanged
 	Say     string            // a sentence from the server for the person, when there is one
 	Why     string            // its code, for saying it in another language
+	Want    []string          // names of picture files the server lacks: hand in those that are here
 }
 
 // Receive takes one message from the server.
@@ -42,6 +43,8 @@ func (p *Phone) ReceiveAt(frame string, wall int64) (r Received, err error) {
 		p.reject(m, &r)
 	case msgNames:
 		p.names(m, &r)
+	case msgWant:
+		r.Want = wanted(m.Files)
 	case msgWait:
 		r.Say, r.Why = m.Say, m.Why
 		p.open = false // keep everything; the next hello settles what the hub has

@@ -11,7 +11,7 @@ import (
 const Proto = 1
 
 // The messages. Phone to hub: hello, push. Hub to phone: welcome, ops, snapshot, ack, reject, names,
-// wait. SPEC.md says what each holds and when it is sent.
+// wait, want. SPEC.md says what each holds and when it is sent.
 const (
 	msgHello    = "hello"
 	msgPush     = "push"
@@ -22,6 +22,7 @@ const (
 	msgReject   = "reject"
 	msgNames    = "names"
 	msgWait     = "wait"
+	msgWant     = "want"
 )
 
 // message is any message as it is read.
@@ -40,6 +41,7 @@ type message struct {
 	Names  map[string]string `json:"names"`
 	Ops    []json.RawMessage `json:"ops"`
 	Packed string            `json:"z"`
+	Files  []string          `json:"files"` // want: names of picture files
 	Seq    uint32            `json:"s"`
 	Hash   string            `json:"h"`
 	Why    string            `json:"why"`

@@ -75,8 +75,8 @@ func (s *sheet) holdActs(h *schedule.Hold, l *schedule.Line) (out []due) {
 	case h.CalledIn != 0 && l.Start <= s.now:
 		out = append(out, s.act("visitResult", h.ID, s.w.Say("act.result", "what", h.Name), (l.Start.Day()+1).Start(), h.Phone))
 	}
-	if h.Taken < h.Photos && l.Start <= (s.today()+4).Start() {
-		text := s.w.Say("act.photos", "what", h.Name, "k", itoa(int(h.Taken)), "n", itoa(int(h.Photos)))
+	if s.taken(h) < h.Photos && l.Start <= (s.today()+4).Start() {
+		text := s.w.Say("act.photos", "what", h.Name, "k", itoa(int(s.taken(h))), "n", itoa(int(h.Photos)))
 		out = append(out, s.act("photos", h.ID, text, l.Start, ""))
 	}
 	return out

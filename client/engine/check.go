@@ -105,6 +105,8 @@ func (s *sheet) wrong(after *schedule.Site, kind, id string) string {
 		return s.fromTo(x.From, x.To)
 	case *schedule.Opening:
 		return s.wrongOpening(after, x)
+	case *schedule.Photo:
+		return s.wrongPhoto(x)
 	case *schedule.Note:
 		if strings.TrimSpace(x.Said) == "" {
 			return s.w.Say("refused.noName")

@@ -110,6 +110,8 @@ func (e *Engine) Do(r Request) Reply {
 	case "export":
 		e.fold()
 		return Reply{Document: json.RawMessage(e.doc)}
+	case "files":
+		return e.files()
 	}
 	act, ok := intents[r.Do]
 	if !ok {
@@ -151,7 +153,7 @@ func (e *Engine) open(r Request) Reply {
 // frame takes one message from the server.
 func (e *Engine) frame(r Request) Reply {
 	got, err := e.phone.ReceiveAt(r.Frame, r.Wall)
-	out := Reply{Frames: got.Frames, Changed: got.Changed, Names: got.Names}
+	out := Reply{Frames: got.Frames, Changed: got.Changed, Names: got.Names, Want: got.Want}
 	for _, op := range got.Store {
 		out.Ops = append(out.Ops, op)
 	}
@@ -284,6 +286,8 @@ func (e *Engine) view(r Request) *View {
 		v.Log = e.logView(s)
 	case "odds":
 		v.Odds = e.oddsView(s)
+	case "photos":
+		v.Photos = s.photosView(r.For)
 	default:
 		v.Screen, v.Today = "today", e.todayView(s)
 	}

@@ -181,7 +181,7 @@ func (s *sheet) signedBehind(id string) bool {
 
 func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 	l := s.lines[h.ID]
-	v := HoldLine{ID: h.ID, Name: h.Name, Code: h.Code, State: holdState(h), Ready: h.Ready, Photos: h.Photos, Taken: h.Taken,
+	v := HoldLine{ID: h.ID, Name: h.Name, Code: h.Code, State: holdState(h), Ready: h.Ready, Photos: h.Photos, Taken: s.taken(h), Pictures: s.photosOn(h.ID),
 		Phone: h.Phone, Agency: h.Agency, Said: h.Said}
 	if l == nil {
 		return v
@@ -199,7 +199,7 @@ func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 		v.Next, v.Visits = "callIn", s.visitChoices(h, l)
 	case l.Start <= s.now:
 		v.Next = "result"
-	case h.Taken < h.Photos:
+	case v.Taken < h.Photos:
 		v.Next = "photos"
 	default:
 		v.Next = "result"

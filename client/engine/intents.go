@@ -16,7 +16,7 @@ func init() {
 		"show": func(*Engine, Request) {}, "looked": (*Engine).looked, "odds": (*Engine).roll,
 		"ways": (*Engine).ways, "more": (*Engine).more, "take": (*Engine).take, "undo": (*Engine).undo,
 		"move": (*Engine).move, "start": (*Engine).start, "finish": (*Engine).finish, "done": (*Engine).done,
-		"ack": (*Engine).ack, "callIn": (*Engine).callIn, "result": (*Engine).result, "photos": (*Engine).photos,
+		"ack": (*Engine).ack, "callIn": (*Engine).callIn, "result": (*Engine).result, "photos": (*Engine).photos, "photo": (*Engine).photo,
 		"order": (*Engine).order, "arrive": (*Engine).arrive, "sent": (*Engine).sent, "answer": (*Engine).answer,
 		"book": (*Engine).book, "edit": (*Engine).edit, "add": (*Engine).add, "remove": (*Engine).remove,
 		"restore": (*Engine).restore, "choose": (*Engine).choose, "again": (*Engine).again,

@@ -128,7 +128,7 @@ func (e *Engine) photos(r Request) {
 		e.refuse("refused.count", "n", "999")
 		return
 	}
-	e.write(r, opsync.KindEdit, label{"photos", h.Name, itoa(int(r.Count))}, []opsync.Edit{set("hold", r.ID, "taken", r.Count)})
+	e.write(r, opsync.KindEdit, label{"photos", h.Name, itoa(int(r.Count))}, []opsync.Edit{set("hold", r.ID, "taken", max(0, r.Count-e.sheet.pictures(r.ID)))})
 }
 
 func (e *Engine) goodsOf(id string) (*schedule.Order, bool) {

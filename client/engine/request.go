@@ -85,7 +85,11 @@ type Reply struct {
 	Names   map[string]string `json:"names,omitempty"`   // device names learned
 	// Document is the whole site as one canonical JSON document: the answer to "export".
 	Document json.RawMessage `json:"document,omitempty"`
-	Failed   string          `json:"failed,omitempty"` // the request itself was broken: a defect, not a user error
+	// Want are names of picture files the server asks for; the worker hands in those it has.
+	Want []string `json:"want,omitempty"`
+	// Files are the names of all picture files of the site: the answer to "files".
+	Files  *Files `json:"files,omitempty"`
+	Failed string `json:"failed,omitempty"` // the request itself was broken: a defect, not a user error
 }
 
 // The intents (Request.Do), and the fields each reads:
@@ -108,7 +112,9 @@ type Reply struct {
 //	ack        ID Name                 acknowledge the cautions by name
 //	callIn     ID At                   called in, At = agreed visit window (zero: not agreed yet)
 //	result     ID Key Said             Key = pass, partial, fail
-//	photos     ID Count                photos taken before cover
+//	photos     ID Count                photos taken before cover, those kept here counted in
+//	photo      ID Fields Said          a picture of a thing, or of the site; Fields file, small, wide, high
+//	files      -                       -> Reply.Files: the names of all pictures
 //	order      ID From                 ordered; From = promised day
 //	arrive     ID From Said            arrived; Said = what was short
 //	sent       ID                      text ID marked sent

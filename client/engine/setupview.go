@@ -80,6 +80,12 @@ func (s *sheet) thingName(kind, id string) string {
 				return clip(n.Said, 60)
 			}
 		}
+	case "photo":
+		for i := range s.site.Photos {
+			if p := &s.site.Photos[i]; p.ID == id {
+				return s.w.Say("kind.photo") + ", " + or(p.Said, or(s.name(p.On), s.site.Name))
+			}
+		}
 	case "text":
 		if t := s.texts[id]; t != nil {
 			return s.w.Say("kind.text") + ", " + s.crewName(t.Crew)
@@ -165,6 +171,9 @@ func (e *Engine) thingView(s *sheet, kind, id string) *ThingView {
 	}
 	for _, k := range s.from[id] {
 		v.Links = append(v.Links, s.linkLine(k, k.To))
+	}
+	if kind == "order" || kind == "note" {
+		v.Pictures = s.photosOn(id)
 	}
 	for _, c := range e.clashes(s) {
 		if c.Kind == kind && c.ID == id {

@@ -22,6 +22,7 @@ type View struct {
 	Thing   *ThingView   `json:"thing,omitempty"`
 	Log     *LogView     `json:"log,omitempty"`
 	Odds    *OddsView    `json:"odds,omitempty"`
+	Photos  *PhotosView  `json:"photos,omitempty"`
 	// Refused is set when the intent could not be done: what happened, what is safe, what to do next.
 	Refused string `json:"refused,omitempty"`
 	// Said is a short line about what was just done ("Way taken. 3 texts are ready.").
@@ -270,6 +271,7 @@ type BlockView struct {
 	Crews      []Choice         `json:"crews"`                // who could do it
 	Cautions   []CautionLine    `json:"cautions"`
 	Acked      string           `json:"acked,omitempty"`
+	Pictures   []PhotoLine      `json:"pictures"`
 }
 
 type LinkLine struct {
@@ -317,7 +319,7 @@ type HoldLine struct {
 	Waits  []LinkLine    `json:"waits"`
 	Ready  []string      `json:"ready"`
 	Photos int32         `json:"photos"`
-	Taken  int32         `json:"taken"`
+	Taken  int32         `json:"taken"` // kept here, and counted by hand
 	Visit  string        `json:"visit"`
 	Phone  string        `json:"phone,omitempty"`
 	Agency string        `json:"agency,omitempty"`
@@ -326,6 +328,8 @@ type HoldLine struct {
 	Effect string        `json:"effect,omitempty"` // what a failed visit does to the finish
 	Visits []VisitChoice `json:"visits"`           // windows one may agree on when calling in
 	Next   string        `json:"next"`             // callIn, result, photos, "" (signed)
+	// Pictures are the photos kept here.
+	Pictures []PhotoLine `json:"pictures"`
 }
 
 type VisitChoice struct {
@@ -394,6 +398,8 @@ type ThingView struct {
 	Crews   []Choice       `json:"crews"`
 	Places  []Choice       `json:"places"`
 	Nodes   []Choice       `json:"nodes"` // what a link may join
+	// Pictures are the photos of an order.
+	Pictures []PhotoLine `json:"pictures,omitempty"`
 }
 
 // Clash is a field that two phones wrote without knowing of each other.

@@ -1,0 +1,143 @@
+package engine
+
+import (
+	"encoding/json"
+	"strings"
+
+	"batterboard/schedule"
+	opsync "batterboard/sync"
+)
+
+// A picture is a file that the worker keeps and the server stores, by the hash of its bytes. Here it is
+// only a thing with a name: who took it, when, of what. Whoever has the name can ask for the bytes.
+
+// photo writes down a picture that is on this phone already.
+func (e *Engine) photo(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	if r.ID != "" && !e.sheet.canHavePhotos(r.ID) {
+		e.refuse("refused.gone")
+		return
+	}
+	if n := len(e.site.Photos); n >= schedule.MaxPhotos {
+		e.refuse("refused.full", "n", itoa(n), "what", e.words().Say("kind.photo"))
+		return
+	}
+	fields := map[string]json.RawMessage{"at": value(r.Now), "by": value(e.who(e.device))}
+	for _, name := range []string{"file", "small", "wide", "high"} {
+		if v, ok := r.Fields[name]; ok {
+			fields[name] = v
+		}
+	}
+	if r.ID != "" {
+		fields["on"] = value(r.ID)
+	}
+	if said := strings.TrimSpace(r.Said); said != "" {
+		fields["said"] = value(said)
+	}
+	edit, why := e.checkedRaw("photo", e.newID(), fields)
+	if why != "" {
+		e.refused = why
+		return
+	}
+	if e.write(r, opsync.KindEdit, label{"photo", or(e.sheet.name(r.ID), e.site.Name)}, []opsync.Edit{edit}) {
+		e.say("said.photo")
+		e.added = edit.ID
+	}
+}
+
+// canHavePhotos says whether a picture can be about a thing: what can be planned, and lines of the diary.
+func (s *sheet) canHavePhotos(id string) bool {
+	if s.isNode(id) {
+		return true
+	}
+	for i := range s.site.Notes {
+		if s.site.Notes[i].ID == id {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *sheet) wrongPhoto(p *schedule.Photo) string {
+	if !schedule.ValidFile(p.File) || p.Small != "" && !schedule.ValidFile(p.Small) {
+		return s.w.Say("refused.photo")
+	}
+	return s.firstOf(s.count(p.Wide, 1<<15), s.count(p.High, 1<<15))
+}
+
+// taken counts the pictures of a hold point: those kept here, and those counted by hand.
+func (s *sheet) taken(h *schedule.Hold) int32 { return h.Taken + s.pictures(h.ID) }
+
+func (s *sheet) pictures(id string) (n int32) {
+	for i := range s.site.Photos {
+		if p := &s.site.Photos[i]; p.On == id && schedule.ValidFile(p.File) {
+			n++
+		}
+	}
+	return n
+}
+
+// photosOn lists the pictures of one thing, or of the whole site when id is empty, newest first.
+func (s *sheet) photosOn(id string) []PhotoLine {
+	var list []*schedule.Photo
+	for i := range s.site.Photos {
+		if p := &s.site.Photos[i]; (id == "" || p.On == id) && schedule.ValidFile(p.File) {
+			list = append(list, p)
+		}
+	}
+	order(list, func(i, j int) bool {
+		if list[i].At != list[j].At {
+			return list[i].At > list[j].At
+		}
+		return list[i].ID > list[j].ID
+	})
+	out := make([]PhotoLine, len(list))
+	for i, p := range list {
+		out[i] = s.photoLine(p)
+	}
+	return out
+}
+
+func (s *sheet) photoLine(p *schedule.Photo) PhotoLine {
+	v := PhotoLine{ID: p.ID, File: p.File, Wide: p.Wide, High: p.High, By: p.By, Said: p.Said, Share: p.Share, On: p.On}
+	if schedule.ValidFile(p.Small) {
+		v.Small = p.Small
+	}
+	if p.At != 0 {
+		v.When = s.w.Moment(p.At, s.today())
+	}
+	what := s.site.Name
+	if s.isNode(p.On) {
+		v.Name, v.Kind = s.name(p.On), s.kind(p.On)
+		what = v.Name
+	}
+	v.Say = s.w.Say("photo.say", "what", or(p.Said, what), "when", v.When)
+	return v
+}
+
+func (s *sheet) photosView(id string) *PhotosView {
+	v := &PhotosView{Pictures: s.photosOn(id)}
+	if s.isNode(id) {
+		v.On, v.Name = id, s.name(id)
+	}
+	v.Line = s.w.Count("photos", int64(len(v.Pictures)))
+	return v
+}
+
+// files is the answer to "files".
+func (e *Engine) files() Reply {
+	e.fold()
+	f := &Files{Epoch: e.phone.Epoch(), Files: []FilesLine{}}
+	for i := range e.site.Photos {
+		if p := &e.site.Photos[i]; schedule.ValidFile(p.File) {
+			line := FilesLine{File: p.File}
+			if schedule.ValidFile(p.Small) {
+				line.Small = p.Small
+			}
+			f.Files = append(f.Files, line)
+		}
+	}
+	return Reply{Files: f}
+}
