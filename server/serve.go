@@ -27,16 +27,17 @@ import (
 
 // server answers browsers.
 type server struct {
-	store  *store
-	sites  *sites
-	demo   func() schedule.Minute // the moment a new copy of the demo tells of; nil without --demo
-	public *url.URL               // the address people use, when it is another than ours
-	now    func() time.Time
-	wrong  *limiter               // wrong codes
-	visits *limiter               // pairings with the demo
-	pages  *limiter               // crews' pages and calendars
-	says   *limiter               // what crews send from them
-	today  func() schedule.Minute // the moment it is on every site, for a demo of a certain day; nil: the real one
+	store   *store
+	sites   *sites
+	demo    func() schedule.Minute // the moment a new copy of the demo tells of; nil without --demo
+	public  *url.URL               // the address people use, when it is another than ours
+	now     func() time.Time
+	wrong   *limiter               // wrong codes
+	visits  *limiter               // pairings with the demo
+	pages   *limiter               // crews' pages and calendars
+	says    *limiter               // what crews send from them
+	senders map[string]sender      // ways out for texts, by name; none unless the operator names some
+	today   func() schedule.Minute // the moment it is on every site, for a demo of a certain day; nil: the real one
 
 	visiting sync.Mutex // held while a browser is seated on the demo
 	upgrader websocket.Upgrader
@@ -64,8 +65,8 @@ func newServer(st *store, now func() time.Time) *server {
 const gcPercent = 25
 
 type serveFlags struct {
-	addr, data, cert, key, public, today string
-	demo                                 bool
+	addr, data, cert, key, public, today, senders string
+	demo                                          bool
 }
 
 func serve(args []string, out, errs io.Writer) error {
@@ -90,10 +91,13 @@ func parseServe(args []string, errs io.Writer) (f serveFlags, err error) {
 	fs.StringVar(&f.cert, "tls-cert", "", "certificate file for HTTPS")
 	fs.StringVar(&f.key, "tls-key", "", "key file for HTTPS")
 	fs.StringVar(&f.public, "public-url", "", "the address people open, when a proxy stands in front")
+	fs.StringVar(&f.senders, "senders", os.Getenv("BATTERBOARD_SENDERS"), "file that names a mail server or a hook for texts to crews (also BATTERBOARD_SENDERS)")
 	if err := fs.Parse(args); err != nil {
 		return f, usageError{err}
 	}
 	switch {
+	case f.senders != "" && f.demo:
+		return f, badInput("--senders does not go with --demo: anybody could have texts sent")
 	case fs.NArg() > 0:
 		return f, badInput("serve takes no %q", fs.Arg(0))
 	case (f.cert == "") != (f.key == ""):
@@ -112,6 +116,10 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	if err != nil {
 		return err
 	}
+	senders, err := openSenders(f.senders)
+	if err != nil {
+		return err
+	}
 	listener, err := net.Listen("tcp", f.addr)
 	if err != nil {
 		return fmt.Errorf("listen: %w", err)
@@ -123,7 +131,7 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	}
 	defer st.close()
 	s := newServer(st, time.Now)
-	s.public = public
+	s.public, s.senders = public, senders
 	if f.demo {
 		s.demo = story
 		if f.today != "" {
