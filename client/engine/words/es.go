@@ -1,5 +1,7 @@
 package words
 
+import "strings"
+
 // es is Spanish as crews on United States sites write it: usted, plain words.
 var es = &Lang{Code: "es", Name: "Español",
 	days:     [7]string{"lun", "mar", "mié", "jue", "vie", "sáb", "dom"},
@@ -8,6 +10,7 @@ var es = &Lang{Code: "es", Name: "Español",
 	monthsL: [12]string{"enero", "febrero", "marzo", "abril", "mayo", "junio", "julio", "agosto",
 		"septiembre", "octubre", "noviembre", "diciembre"},
 	am: "a. m.", pm: "p. m.", noon: "mediodía", midnight: "fin del día", of: " de ", and: "y",
+	before: yOrE,
 	text: map[string]string{
 		"never": "sin tiempo", "morning": "por la mañana", "afternoon": "por la tarde", "decimal": ",",
 		"shut": "obra cerrada", "closed": "nadie trabaja", "nobody": "nadie", "inspector": "Inspección",
@@ -235,4 +238,12 @@ var es = &Lang{Code: "es", Name: "Español",
 		"trade.insulation": "aislamiento", "trade.sound": "sonido", "trade.board": "tablero", "trade.taping": "juntas", "trade.paint": "pintura", "trade.floor": "piso",
 		"trade.stucco": "estuco", "trade.concrete": "concreto", "trade.doors": "puertas", "trade.demolition": "demolición", "trade.hauling": "acarreo", "trade.data": "datos",
 	},
+}
+
+// yOrE writes "e" for "y" before the sound i: agua e impermeable, agua y hielo (Spanish orthography, from memory).
+func yOrE(name string) string {
+	if f := strings.ToLower(name); strings.HasPrefix(f, "i") || strings.HasPrefix(f, "hi") && !strings.HasPrefix(f, "hie") {
+		return "e"
+	}
+	return "y"
 }

@@ -26,17 +26,41 @@ type Lang struct {
 	midnight string
 	of       string // between the day and the month of a long date
 	and      string
+	// before is the word for "and" in front of a name, where the name changes it.
+	before func(name string) string
 }
 
-// Codes are the languages there are, the default first.
-var Codes = []string{"en", "es"}
+// all are the languages there are, the default first. A language is one file, and one entry here.
+func all() []*Lang { return []*Lang{en, es} }
+
+// Codes names the languages there are, the default first.
+var Codes = func() (codes []string) {
+	for _, l := range all() {
+		codes = append(codes, l.Code)
+	}
+	return codes
+}()
 
 // In returns the language of a code such as "es" or "es-MX"; English when it is not one of ours.
 func In(code string) *Lang {
-	if len(code) >= 2 && code[:2] == "es" {
-		return es
+	for _, l := range all() {
+		if len(code) >= 2 && code[:2] == l.Code {
+			return l
+		}
 	}
 	return en
+}
+
+// Known says whether a code is that of a language we have.
+func Known(code string) bool { return In(code).Code == code }
+
+// Languages lists what one may choose from: "English (en), Español (es)".
+func (l *Lang) Languages() string {
+	var names []string
+	for _, x := range all() {
+		names = append(names, x.Name+" ("+x.Code+")")
+	}
+	return strings.Join(names, ", ")
 }
 
 // Say fills the gaps of a sentence: Say("waits", "what", name) replaces {what}. A key that does not
@@ -117,11 +141,8 @@ func (l *Lang) List(names []string) string {
 	}
 	last := names[len(names)-1]
 	and := l.and
-	// "y" becomes "e" before the sound i (from memory, Spanish orthography).
-	if l.Code == "es" && last != "" {
-		if f := strings.ToLower(last); strings.HasPrefix(f, "i") || strings.HasPrefix(f, "hi") && !strings.HasPrefix(f, "hie") {
-			and = "e"
-		}
+	if l.before != nil {
+		and = l.before(last)
 	}
 	return strings.Join(names[:len(names)-1], ", ") + " " + and + " " + last
 }
