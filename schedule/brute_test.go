@@ -314,7 +314,7 @@ type bruteExtra struct {
 
 // bruteExtras lists them by the rule the package documents: the next two Saturdays, overtime on the next
 // five working days, stand-ins for what the change pushed back.
-func bruteExtras(b *brute, site *schedule.Site, before, push *schedule.Plan, now schedule.Minute) (list []bruteExtra) {
+func bruteExtras(b *brute, site *schedule.Site, before, push *schedule.Plan, now schedule.Minute, far bool) (list []bruteExtra) {
 	for _, c := range site.Crews {
 		last := schedule.Day(0)
 		for _, a := range site.Activities {
@@ -336,19 +336,19 @@ func bruteExtras(b *brute, site *schedule.Site, before, push *schedule.Plan, now
 				}
 			}
 			if day.Weekday() == 5 {
-				if saturdays++; c.Saturday != nil && saturdays <= 2 {
+				if saturdays++; c.Saturday != nil && (far || saturdays <= 2) {
 					add(c.Saturday)
 				}
 			}
 			if any {
-				if worked++; c.Overtime != nil && worked <= 5 {
+				if worked++; c.Overtime != nil && (far || worked <= 5) {
 					add(c.Overtime)
 				}
 			}
 		}
 	}
 	for _, a := range site.Activities {
-		if push.Line(a.ID).Start > before.Line(a.ID).Start {
+		if far || push.Line(a.ID).Start > before.Line(a.ID).Start {
 			for _, other := range site.Crew(a.Crew).Stands {
 				list = append(list, bruteExtra{activity: a.ID, standInCrew: other})
 			}
@@ -361,10 +361,10 @@ func bruteExtras(b *brute, site *schedule.Site, before, push *schedule.Plan, now
 }
 
 // bruteFront is the best trades of finish day, weight of calls and cost; ok is false where there are too many
-// extras to try all.
-func bruteFront(was, after *schedule.Site, now schedule.Minute, most int) (front [][3]int64, ok bool) {
+// extras to try all. Far looks for extras all the way to the finish, and for any work.
+func bruteFront(was, after *schedule.Site, now schedule.Minute, most int, far bool) (front [][3]int64, ok bool) {
 	before, push := schedule.Lay(was, now), schedule.Lay(after, now)
-	extras := bruteExtras(newBrute(after, now), after, before, push, now)
+	extras := bruteExtras(newBrute(after, now), after, before, push, now, far)
 	if len(extras) > most {
 		return nil, false
 	}
@@ -452,7 +452,7 @@ func TestBrute(t *testing.T) {
 		if len(after.Problems()) > 0 || len(after.Openings) > 0 {
 			continue
 		}
-		want, ok := bruteFront(site, after, now, most)
+		want, ok := bruteFront(site, after, now, most, false)
 		if !ok {
 			continue
 		}

@@ -39,7 +39,7 @@ func (m *model) extras(before, push *Plan, far ahead) (list []extra) {
 	}
 	for i := range m.site.Activities {
 		a := &m.site.Activities[i]
-		list = append(list, m.standIns(a, before, push)...)
+		list = append(list, m.standIns(a, before, push, far)...)
 		list = append(list, m.secondVisit(a, before, push, far)...)
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].before(&list[j]) })
@@ -122,10 +122,10 @@ func (m *model) closedOn(crew string, d Day) bool {
 	return false
 }
 
-// standIns are the crews that may take over work that the change pushed back.
-func (m *model) standIns(a *Activity, before, push *Plan) (list []extra) {
+// standIns are the crews that may take over work that the change pushed back; looking far, any work.
+func (m *model) standIns(a *Activity, before, push *Plan, far ahead) (list []extra) {
 	c, l, was := m.site.Crew(a.Crew), push.Line(a.ID), before.Line(a.ID)
-	if c == nil || l == nil || l.Frozen || was == nil || l.Start <= was.Start || a.Done > 0 {
+	if c == nil || l == nil || l.Frozen || a.Done > 0 || far != forever && (was == nil || l.Start <= was.Start) {
 		return nil
 	}
 	stands := append([]string(nil), c.Stands...)
@@ -164,6 +164,28 @@ func (m *model) secondVisit(a *Activity, before, push *Plan, far ahead) []extra 
 		}
 	}
 	return nil
+}
+
+// loosen lets each activity that somebody may stand in for be done by whoever may, in the hours of any of
+// them, without taking anybody's time. No real choice of stand-ins is finished sooner.
+func (m *model) loosen(stands []extra) {
+	for _, e := range stands {
+		i := m.find(e.standIn.Activity)
+		if i < 0 || m.nodes[i].fixed || m.nodes[i].shape != work {
+			continue
+		}
+		n, a := &m.nodes[i], *m.site.Activity(e.standIn.Activity)
+		uses := n.uses
+		n.uses = nil
+		for _, u := range uses {
+			if m.res[u.res].place || m.res[u.res].id != a.Crew {
+				n.uses = append(n.uses, u)
+			}
+		}
+		a.standIn(e.standIn.Crew)
+		n.cal = n.cal.or(m.calendar(m.site.CrewsOf(&a), a.Outdoor))
+		n.dur = min(n.dur, m.site.WorkOf(&a))
+	}
 }
 
 // with is the site with some extras put in. The site itself is not changed.

@@ -145,6 +145,22 @@ func (s *Site) open(c *Calendar, crew string) {
 
 // and is the time open in both calendars, which have the same horizon.
 func (c *Calendar) and(d *Calendar) *Calendar {
+	out := c.with(d, overlap)
+	out.away = append(append(out.away, c.away...), d.away...)
+	sort.Slice(out.away, func(i, j int) bool { return out.away[i] < out.away[j] })
+	out.total()
+	return out
+}
+
+// or is the time open in either, and nobody is missed.
+func (c *Calendar) or(d *Calendar) *Calendar {
+	out := c.with(d, func(a, b []Window) []Window { return joined(append(append([]Window(nil), a...), b...)) })
+	out.total()
+	return out
+}
+
+// with joins two calendars day by day.
+func (c *Calendar) with(d *Calendar, join func(a, b []Window) []Window) *Calendar {
 	out := &Calendar{base: c.base, kind: make([]uint16, len(c.kind))}
 	index := map[[2]uint16]uint16{}
 	for i := range c.kind {
@@ -152,13 +168,10 @@ func (c *Calendar) and(d *Calendar) *Calendar {
 		k, ok := index[pair]
 		if !ok {
 			k = uint16(len(out.sets))
-			out.sets = append(out.sets, overlap(c.sets[pair[0]], d.sets[pair[1]]))
+			out.sets = append(out.sets, join(c.sets[pair[0]], d.sets[pair[1]]))
 			index[pair] = k
 		}
 		out.kind[i] = k
 	}
-	out.away = append(append(out.away, c.away...), d.away...)
-	sort.Slice(out.away, func(i, j int) bool { return out.away[i] < out.away[j] })
-	out.total()
 	return out
 }

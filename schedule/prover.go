@@ -15,12 +15,13 @@ const beyond = 28
 // prover walks along the best trades of one variant: the soonest finish day, the fewest calls on it, the
 // soonest day with fewer calls than that, and so on.
 type prover struct {
-	s      *Search
-	v      *variant
-	use    []extra // made into v when the proof begins
-	free   bool    // only for a bound: what it finds is no way
-	z      *puzzle
-	solver *exact.Solver
+	s       *Search
+	v       *variant
+	use     []extra // made into v when the proof begins
+	free    bool    // only for a bound: what it finds is no way
+	anybody []extra // stand-ins let loose, for a bound
+	z       *puzzle
+	solver  *exact.Solver
 
 	limit int32 // look for trades whose calls (beyond the constant ones) weigh no more; -1 for any
 	by    Minute
@@ -50,6 +51,7 @@ func (s *Search) proofTasks(v *variant) []task {
 func (p *prover) begin() bool {
 	if p.v == nil {
 		p.v = p.s.variant(p.use, p.free)
+		p.v.m.loosen(p.anybody)
 	}
 	last := p.s.now
 	for _, c := range p.s.found {

@@ -50,14 +50,18 @@ func FindWays(was, changed *Site, now Minute, steps int) *Ways {
 
 // NewSearch prepares a search, and pushes everything: that way is there from the first moment.
 func NewSearch(was, changed *Site, now Minute) *Search {
-	s := &Search{was: was, changed: changed, now: now, before: Lay(was, now), push: Lay(changed, now),
-		people: peopleOf(changed), whole: true}
+	s := startSearch(was, changed, now)
 	s.extras = compile(changed, now).extras(s.before, s.push, soon)
 	plain := s.variant(nil, false)
 	s.pushed = s.pushEverything(plain)
 	s.keep(s.pushed)
 	s.plan(plain)
 	return s
+}
+
+func startSearch(was, changed *Site, now Minute) *Search {
+	return &Search{was: was, changed: changed, now: now, before: Lay(was, now), push: Lay(changed, now),
+		people: peopleOf(changed), whole: true}
 }
 
 // Step searches n counted steps further.

@@ -34,13 +34,19 @@ func EarliestFor(site *Site, now Minute, id string, wish Minute) Earliest {
 	if first, _ := m.earliest(&node{shape: n.shape, cal: n.cal, dur: n.dur, cuts: n.cuts}, wish, 0); !n.fixed && l.start[i] <= first {
 		return e
 	}
-	g := newGraph(m, l)
+	e.Chain = m.chain(newGraph(m, l), i, wish)
+	return e
+}
+
+// chain is why line i starts when it does, the nearest reason first, back to what is done by the moment
+// until or waits for nobody.
+func (m *model) chain(g *graph, i int32, until Minute) (chain []Reason) {
 	for range longestChain {
 		r := m.because(g, i)
-		e.Chain = append(e.Chain, r)
-		if i = m.find(r.By); i < 0 || l.finish[i] <= wish {
-			return e
+		chain = append(chain, r)
+		if i = m.find(r.By); i < 0 || g.l.finish[i] <= until {
+			break
 		}
 	}
-	return e
+	return chain
 }
