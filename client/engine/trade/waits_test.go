@@ -20,6 +20,10 @@ func TestEveryWaitIsWhole(t *testing.T) {
 		if w.Low <= 0 || w.Low > w.Typical || w.Typical > w.High {
 			t.Errorf("wait %s: %d, %d, %d min are not in order", w.ID, w.Low, w.Typical, w.High)
 		}
+		if w.Clock != "always" {
+			t.Errorf("wait %s does not run at night: %q", w.ID, w.Clock)
+		}
+		marked(t, "wait "+w.ID, w.Source, w.Mark)
 	}
 }
 
@@ -89,5 +93,70 @@ func TestFahrenheit(t *testing.T) {
 		if got := trade.Fahrenheit(c); got != f {
 			t.Errorf("%d tenths of a degree Celsius: %d F, want %d", c, got, f)
 		}
+	}
+}
+
+// E05, E01, E02 as they come out of a plan: 14.5 h, a day, 17 h.
+func TestWaitsAsPlanned(t *testing.T) {
+	for _, c := range []struct{ tempF, humidity, minutes int32 }{{60, 50, 24 * 60}, {70, 50, 17 * 60}, {72, 45, 14*60 + 30}} {
+		s, ok := trade.WaitFor(trade.Coat, trade.Air{TempF: c.tempF, Humidity: c.humidity}, 4)
+		if got := trade.Rounded(s.Typical); !ok || got != c.minutes {
+			t.Errorf("%d F, %d %%: %d min, want %d", c.tempF, c.humidity, got, c.minutes)
+		}
+	}
+	// E17: cured 7 days, then 120 for 4 in.
+	s, _ := trade.WaitFor(trade.Slab, trade.Usual, 4*64)
+	cure, _ := trade.WaitFor("slab-cure", trade.Usual, 0)
+	if day := (cure.Typical + s.Typical) / (24 * 60); day != 127 {
+		t.Errorf("a floor on day %d, want 127", day)
+	}
+	if _, ok := trade.WaitFor("no-such-wait", trade.Usual, 0); ok {
+		t.Error("found a wait that is not there")
+	}
+}
+
+// Warmer, drier and thinner never lengthen any wait there is; PNT-3: below 60 F or above 70 % paint takes
+// twice its time (common practice, no source).
+func TestAirLaws(t *testing.T) {
+	for _, id := range trade.WaitIDs() {
+		for f := int32(30); f <= 100; f += 5 {
+			for h := int32(0); h <= 100; h += 5 {
+				here, ok := trade.WaitFor(id, trade.Air{TempF: f, Humidity: h}, 8)
+				warmer, _ := trade.WaitFor(id, trade.Air{TempF: f + 5, Humidity: h}, 8)
+				drier, _ := trade.WaitFor(id, trade.Air{TempF: f, Humidity: h - 5}, 8)
+				thinner, _ := trade.WaitFor(id, trade.Air{TempF: f, Humidity: h}, 4)
+				if !ok || warmer.High > here.High || drier.Typical > here.Typical || thinner.Low > here.Low || here.Low > here.Typical || here.Typical > here.High {
+					t.Fatalf("%s at %d F and %d %%: %+v, warmer %+v, drier %+v, thinner %+v", id, f, h, here, warmer, drier, thinner)
+				}
+			}
+		}
+		if name := trade.WaitName(id, "es"); name == "" || name == trade.WaitName(id, "en") {
+			t.Errorf("wait %s is called %q", id, name)
+		}
+	}
+	cold, _ := trade.WaitFor("paint", trade.Air{TempF: 59, Humidity: 50}, 0)
+	damp, _ := trade.WaitFor("paint", trade.Air{TempF: 70, Humidity: 71}, 0)
+	usual, _ := trade.WaitFor("paint", trade.Usual, 0)
+	if cold.Typical != 480 || damp.Typical != 480 || usual.Typical != 240 {
+		t.Errorf("paint: %d cold, %d damp, %d usual", cold.Typical, damp.Typical, usual.Typical)
+	}
+}
+
+func TestLimits(t *testing.T) {
+	for _, id := range []string{"framing-wet", "wood-strip", "wood-plank", "tape-cold", "board-cold", "wood-dry-air", "wood-damp-air", "slab-damp"} {
+		f := trade.LimitOf(id)
+		if f.Typical <= 0 || f.Low > f.Typical || f.Typical > f.High || f.What.En == "" || f.What.Es == "" || f.Unit == "" {
+			t.Errorf("limit %s: %+v", id, f)
+		}
+		marked(t, "limit "+id, f.Source, f.Mark)
+	}
+}
+
+// GA-236 as summarised: where it is cold or wet, setting-type compound; it waits on the bag, not the air.
+func TestSettingTypeMindsNoAir(t *testing.T) {
+	a, _ := trade.WaitFor(trade.CoatSetting, trade.Air{TempF: 45, Humidity: 90}, 8)
+	b, _ := trade.WaitFor(trade.CoatSetting, trade.Usual, 4)
+	if a != b || a.Typical >= trade.CoatDries(trade.Usual, 4).Typical || trade.Airy(trade.CoatSetting) || !trade.Airy(trade.Coat) || !trade.Airy("paint") {
+		t.Errorf("%+v, %+v", a, b)
 	}
 }
