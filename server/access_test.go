@@ -54,6 +54,12 @@ var answers = map[string]map[credential]int{
 		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
 	"POST /api/crewlink/revoke": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
 		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"GET /api/push": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
+		owner: 200, wrongVerb: 405, nowhere: 403},
+	"POST /api/push": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"POST /api/push/off": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
 	// A crew's page asks for nothing but its address: the cookie opens no door there and shuts none.
 	"GET /c/{code}": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
 		owner: 200, foreign: 200, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404},
@@ -161,6 +167,11 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 		body = `{"site":"` + site + `","crew":"elec"}`
 	case "/api/crewlink/revoke":
 		body = `{"site":"` + site + `","crew":"other"}`
+	case "/api/push":
+		path += "?site=" + site // GET
+		body = `{"site":"` + site + `","endpoint":"https://push.example.net/1","p256dh":"` + rfcPublic + `","auth":"` + rfcAuth + `"}`
+	case "/api/push/off":
+		body = `{"site":"` + site + `"}`
 	case "/c/{code}", "/c/{code}/days.ics":
 		path = strings.Replace(path, "{code}", w.crewCodeFor(c, site), 1)
 		body = url.Values{"visit": {"rough"}, "do": {"ask"}, "said": {"Where is the gate?"}}.Encode()

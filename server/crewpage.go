@@ -194,7 +194,7 @@ func (s *server) crewSay(w http.ResponseWriter, q *http.Request) error {
 	if q.PostForm.Get("sure") == "" {
 		return s.crewAsk(w, q, v, p, a)
 	}
-	return s.crewTake(w, q, v, words, a, p.Name, last)
+	return s.crewTake(w, q, v, p, a, last)
 }
 
 // fromOurPage says whether a form came from a page of this server. No cookie is involved, so there is
@@ -263,11 +263,7 @@ func (s *server) crewNot(w http.ResponseWriter, q *http.Request, v crewVisitor, 
 // crewAsk shows what is about to be sent.
 func (s *server) crewAsk(w http.ResponseWriter, q *http.Request, v crewVisitor, p engine.CrewPage, a engine.CrewAnswer) error {
 	c := s.crewBlank(q, v, p)
-	for _, x := range p.Visits {
-		if x.ID == a.Visit {
-			c.V = x
-		}
-	}
+	c.V = p.Visit(a.Visit)
 	c.A, c.Title = a, c.W.SureTitle
 	n := strconv.Itoa(int(a.Count))
 	switch a.Do {
@@ -293,7 +289,8 @@ func (s *server) crewAsk(w http.ResponseWriter, q *http.Request, v crewVisitor, 
 }
 
 // crewTake writes an answer down. The page says thank you after the fsync, not before.
-func (s *server) crewTake(w http.ResponseWriter, q *http.Request, v crewVisitor, words *crewWords, a engine.CrewAnswer, name string, last uint32) error {
+func (s *server) crewTake(w http.ResponseWriter, q *http.Request, v crewVisitor, p engine.CrewPage, a engine.CrewAnswer, last uint32) error {
+	words := crewWordsIn(p.Lang)
 	if !s.says.take(s.address(q)) {
 		return s.crewDraw(w, q, v, http.StatusTooManyRequests, words.TooMany, false)
 	}
@@ -304,7 +301,7 @@ func (s *server) crewTake(w http.ResponseWriter, q *http.Request, v crewVisitor,
 	if err != nil {
 		return err
 	}
-	num, given, err := s.store.crewSeat(v.Site, v.Crew, name, epoch)
+	num, given, err := s.store.crewSeat(v.Site, v.Crew, p.Name, epoch)
 	if err != nil {
 		return err
 	}
@@ -324,6 +321,7 @@ func (s *server) crewTake(w http.ResponseWriter, q *http.Request, v crewVisitor,
 		return s.crewNot(w, q, v, words, no)
 	}
 	slog.Info("a crew answered", "site", v.Site, "num", num, "do", a.Do)
+	s.push.tellAnswer(v.Site, v.Crew, p.Name, a, p.Visit(a.Visit).From)
 	thanks := map[string]string{"yes": words.ThankYes, "no": words.ThankNo, "other": words.ThankOther}[a.Do]
 	if thanks == "" {
 		thanks = words.ThankNote

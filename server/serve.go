@@ -39,6 +39,8 @@ type server struct {
 	senders map[string]sender      // ways out for texts, by name; none unless the operator names some
 	today   func() schedule.Minute // the moment it is on every site, for a demo of a certain day; nil: the real one
 
+	push     *pusher    // words to phones that are not looking
+	silence  *silence   // crews that have not answered by their hour
 	visiting sync.Mutex // held while a browser is seated on the demo
 	upgrader websocket.Upgrader
 }
@@ -49,6 +51,7 @@ func newServer(st *store, now func() time.Time) *server {
 	s.visits = newLimiter(120, 5*time.Second, now)
 	s.pages = newLimiter(120, 500*time.Millisecond, now)
 	s.says = newLimiter(20, 6*time.Second, now)
+	s.push, s.silence = newPusher(s), &silence{s: s, next: map[string]time.Time{}}
 	s.upgrader = websocket.Upgrader{
 		HandshakeTimeout: 10 * time.Second,
 		ReadBufferSize:   1024, WriteBufferSize: 1024, WriteBufferPool: &sync.Pool{},
@@ -234,6 +237,7 @@ func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {
 		select {
 		case <-tick.C:
 			s.sites.sweep()
+			s.silence.look()
 		case err := <-failed:
 			return fmt.Errorf("serve: %w", err)
 		case <-ctx.Done():
@@ -253,5 +257,6 @@ func (s *server) stop(h *http.Server) error {
 	if errors.Is(err, context.DeadlineExceeded) {
 		err = h.Close()
 	}
+	s.push.close()
 	return errors.Join(err, s.store.close())
 }
