@@ -69,6 +69,13 @@ var answers = map[string]map[credential]int{
 		owner: 200, foreign: 200, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404},
 	"GET " + crewLookPath: {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
 		owner: 200, wrongVerb: 405},
+	// 404: there is no such picture; 415: what is sent is none.
+	"GET /api/photo/{name}": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 404, second: 404,
+		owner: 404, foreign: 404, wrongVerb: 405, nowhere: 403},
+	"PUT /api/photo/{name}": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 415,
+		owner: 415, foreign: 403, wrongVerb: 405, plainForm: 415, nowhere: 403},
+	"POST /api/photos/lacks": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
+		owner: 200, foreign: 403, wrongVerb: 405, plainForm: 415, nowhere: 403},
 	// 426: all is well but for the missing upgrade.
 	"GET /ws": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 426, second: 426,
 		owner: 426, foreign: 403, wrongVerb: 405, nowhere: 403},
@@ -175,6 +182,11 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 	case "/c/{code}", "/c/{code}/days.ics":
 		path = strings.Replace(path, "{code}", w.crewCodeFor(c, site), 1)
 		body = url.Values{"visit": {"rough"}, "do": {"ask"}, "said": {"Where is the gate?"}}.Encode()
+	case "/api/photo/{name}":
+		body = "x"
+		path = "/api/photo/" + nameOf([]byte(body)) + "?at=0&of=1&site=" + site
+	case "/api/photos/lacks":
+		body = `{"site":"` + site + `","files":[]}`
 	case "/":
 		path = "/nothing-here"
 	}
@@ -193,6 +205,9 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 	q.Header.Set("Content-Type", "application/json; charset=utf-8")
 	if r.need == byCode {
 		q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	}
+	if r.method == "PUT" {
+		q.Header.Set("Content-Type", "application/octet-stream")
 	}
 	if c == plainForm {
 		q.Header.Set("Content-Type", "text/plain")

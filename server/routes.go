@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"net/http"
 	"strings"
 )
@@ -41,6 +42,9 @@ func routes() []route {
 		{"POST", "/c/{code}", byCode, (*server).crewSay},
 		{"GET", "/c/{code}/days.ics", byCode, (*server).crewDays},
 		{"GET", crewLookPath, nothing, (*server).crewStyle},
+		{"GET", "/api/photo/{name}", onSite, (*server).photo},
+		{"PUT", "/api/photo/{name}", onSite, (*server).photoPiece},
+		{"POST", "/api/photos/lacks", onSite, (*server).photoLacks},
 		{"GET", "/ws", onSite, (*server).socket},
 		{"GET", "/", nothing, (*server).asset},
 	}
@@ -81,7 +85,7 @@ func (s *server) either(at []route) http.Handler {
 func (s *server) wrap(r route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
 		s.headers(w, q)
-		q.Body = http.MaxBytesReader(w, q.Body, maxBody)
+		q.Body = http.MaxBytesReader(w, q.Body, cmp.Or(largeBodies[r.method+" "+r.path], maxBody))
 		err := allowed(r, w, q)
 		if err == nil {
 			err = s.ours(r, q)
@@ -106,14 +110,18 @@ func allowed(r route, w http.ResponseWriter, q *http.Request) error {
 // ours refuses what a page of somebody else could make a browser send. The cookie's SameSite=Lax is
 // the other half.
 func (s *server) ours(r route, q *http.Request) error {
-	if r.method != "POST" && r.path != "/ws" || r.need == byCode {
+	if r.method == "GET" && r.path != "/ws" || r.need == byCode {
 		return nil // a crew's page has no cookie, and forms of its own: see fromOurPage
 	}
 	if !s.sameOrigin(q) {
 		return &refusal{http.StatusForbidden, "This request came from another page than Batterboard's own."}
 	}
-	if kind, _, _ := strings.Cut(q.Header.Get("Content-Type"), ";"); r.method == "POST" && strings.TrimSpace(kind) != "application/json" {
+	kind, _, _ := strings.Cut(q.Header.Get("Content-Type"), ";")
+	switch kind = strings.TrimSpace(kind); {
+	case r.method == "POST" && kind != "application/json":
 		return &refusal{http.StatusUnsupportedMediaType, "This address takes JSON only."}
+	case r.method == "PUT" && kind != "application/octet-stream":
+		return &refusal{http.StatusUnsupportedMediaType, "This address takes plain bytes only."}
 	}
 	return nil
 }

@@ -32,10 +32,11 @@ type server struct {
 	demo    func() schedule.Minute // the moment a new copy of the demo tells of; nil without --demo
 	public  *url.URL               // the address people use, when it is another than ours
 	now     func() time.Time
-	wrong   *limiter               // wrong codes
-	visits  *limiter               // pairings with the demo
-	pages   *limiter               // crews' pages and calendars
-	says    *limiter               // what crews send from them
+	wrong   *limiter // wrong codes
+	visits  *limiter // pairings with the demo
+	pages   *limiter // crews' pages and calendars
+	says    *limiter // what crews send from them
+	photos  *album
 	senders map[string]sender      // ways out for texts, by name; none unless the operator names some
 	today   func() schedule.Minute // the moment it is on every site, for a demo of a certain day; nil: the real one
 
@@ -47,6 +48,7 @@ type server struct {
 
 func newServer(st *store, now func() time.Time) *server {
 	s := &server{store: st, sites: newSites(st, now), now: now}
+	s.photos = newAlbum(st.dir, func() error { return st.space() }, now)
 	s.wrong = newLimiter(10, 6*time.Second, now)
 	s.visits = newLimiter(120, 5*time.Second, now)
 	s.pages = newLimiter(120, 500*time.Millisecond, now)
@@ -231,6 +233,7 @@ func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {
 			failed <- h.Serve(l)
 		}
 	}()
+	rest := s.keepTending()
 	tick := time.NewTicker(pingEvery)
 	defer tick.Stop()
 	for {
@@ -239,8 +242,10 @@ func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {
 			s.sites.sweep()
 			s.silence.look()
 		case err := <-failed:
+			rest()
 			return fmt.Errorf("serve: %w", err)
 		case <-ctx.Done():
+			rest()
 			return s.stop(h)
 		}
 	}

@@ -197,7 +197,8 @@ type phone struct {
 	raws [][]byte // what a real phone would have in its own store
 	wall int64
 
-	token string // the cookie
+	token  string   // the cookie
+	wanted []string // pictures the server asked for
 }
 
 func (b *browser) phone(site string) *phone {
@@ -286,6 +287,7 @@ func (p *phone) hear() error {
 		p.t.Fatalf("receive %.200s: %v", frame, err)
 	}
 	p.raws = append(p.raws, r.Store...)
+	p.wanted = append(p.wanted, r.Want...)
 	p.say(r.Frames)
 	return nil
 }
