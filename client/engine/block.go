@@ -32,6 +32,7 @@ func (e *Engine) blockView(s *sheet, id string) *BlockView {
 		return v
 	}
 	v.Earlier, v.Later, v.NotEarlier = e.steps(s, a, l)
+	v.Wish = e.wishView(s, id)
 	return v
 }
 

@@ -46,6 +46,7 @@ type Engine struct {
 	keep    []json.RawMessage // operations of this request, for Reply.Ops
 	refused string
 	said    string
+	wanted  *wished         // the start somebody wishes for on the block screen
 	goTo    *cantFor        // a "no" leads to the cant screen
 	stay    string          // the screen to show instead of the one asked for
 	added   string          // the thing that "add" made
@@ -84,7 +85,7 @@ func encode(r Reply) []byte {
 
 // Do answers one request.
 func (e *Engine) Do(r Request) Reply {
-	e.keep, e.refused, e.said, e.goTo, e.stay, e.added = nil, "", "", nil, "", ""
+	e.keep, e.refused, e.said, e.goTo, e.stay, e.added, e.wanted = nil, "", "", nil, "", "", nil
 	if r.Wall != 0 && r.Now != 0 {
 		e.offset = r.Now - schedule.Minute(r.Wall/60000)
 	}

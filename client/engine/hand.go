@@ -77,26 +77,12 @@ func (e *Engine) landing(ed opsync.Edit, r Request) (schedule.Minute, bool) {
 // refuseMove says why a line cannot start when it was dropped, back along the chain of reasons.
 func (e *Engine) refuseMove(r Request, lands schedule.Minute) {
 	s := e.sheet
-	var why []string
-	of := r.ID // whom a reason is about: the first about the line itself, each next about what the last named
-	for _, reason := range schedule.EarliestFor(e.site, r.Now, r.ID, r.At).Chain {
-		if l := s.lines[of]; l != nil && reason.Kind == schedule.BecauseCalendar {
-			reason.At = l.Start
-		}
-		t := s.reason(reason)
-		if of != r.ID {
-			t = s.w.Say("because.chain", "what", s.name(of), "why", t)
-		}
-		if reason.Kind != schedule.BecauseFact && len(why) < 4 {
-			why = append(why, t)
-		}
-		of = or(reason.By, of)
-	}
+	why, change := s.forbids(r.ID, schedule.EarliestFor(e.site, r.Now, r.ID, r.At).Chain)
 	if len(why) == 0 {
 		why = s.chain(r.ID, 3)
 	}
 	e.refuse("refused.move", "what", s.name(r.ID), "at", s.w.Moment(r.At, s.today()), "lands", s.w.Moment(lands, s.today()),
-		"why", strings.Join(why, " "))
+		"why", strings.TrimSpace(strings.Join(why, " ")+" "+change))
 }
 
 // sayMoved tells what a hand move did: to where, who moved with it, what it does to the finish.

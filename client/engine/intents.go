@@ -15,7 +15,7 @@ func init() {
 	intents = map[string]func(*Engine, Request){
 		"show": func(*Engine, Request) {}, "looked": (*Engine).looked, "odds": (*Engine).roll,
 		"ways": (*Engine).ways, "more": (*Engine).more, "take": (*Engine).take, "undo": (*Engine).undo,
-		"move": (*Engine).move, "start": (*Engine).start, "finish": (*Engine).finish, "done": (*Engine).done,
+		"move": (*Engine).move, "wish": (*Engine).wish, "start": (*Engine).start, "finish": (*Engine).finish, "done": (*Engine).done,
 		"ack": (*Engine).ack, "callIn": (*Engine).callIn, "result": (*Engine).result, "photos": (*Engine).photos, "photo": (*Engine).photo,
 		"order": (*Engine).order, "arrive": (*Engine).arrive, "sent": (*Engine).sent, "answer": (*Engine).answer,
 		"book": (*Engine).book, "edit": (*Engine).edit, "add": (*Engine).add, "remove": (*Engine).remove,

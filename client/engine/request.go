@@ -105,6 +105,7 @@ type Reply struct {
 //	take       Token Key               take a way (one undoable act)
 //	undo       -                       take back this phone's last act
 //	move       ID At                   lay an activity, hold visit or delivery to a start by hand
+//	wish       ID From                 -> View.Block.Wish: could it start that day, and what forbids it; moves nothing
 //	start      ID At                   mark started
 //	finish     ID At                   mark finished
 //	done       ID Count                percent done

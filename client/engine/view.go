@@ -142,11 +142,13 @@ type CantCrew struct {
 
 // WaysView is the answer to "what now": up to five cards.
 type WaysView struct {
-	Token string    `json:"token"` // names this answer; taking a way hands it back
-	Title string    `json:"title"` // "Electric can't make Tue–Wed"
-	Proof string    `json:"proof"` // "Proved: nothing finishes sooner." / "Still looking" / "Best found so far"
-	More  bool      `json:"more"`  // the search has not said its last word: ask again with the same token
-	Cards []WayCard `json:"cards"`
+	Token string `json:"token"` // names this answer; taking a way hands it back
+	Title string `json:"title"` // "Electric can't make Tue–Wed"
+	Proof string `json:"proof"` // "Proved: nothing finishes sooner." / "Still looking" / "Best found so far"
+	More  bool   `json:"more"`  // the search has not said its last word: ask again with the same token
+	// Reach is the answer to "finished by a day: what would it take?"; Proof is empty then.
+	Reach *ReachView `json:"reach,omitempty"`
+	Cards []WayCard  `json:"cards"`
 }
 
 type WayCard struct {
@@ -268,6 +270,7 @@ type BlockView struct {
 	Earlier    *schedule.Minute `json:"earlier,omitempty"` // one step earlier, when that is possible
 	Later      *schedule.Minute `json:"later,omitempty"`
 	NotEarlier string           `json:"notEarlier,omitempty"` // why no step earlier
+	Wish       *WishView        `json:"wish,omitempty"`       // the answer to "could it start then?"
 	Crews      []Choice         `json:"crews"`                // who could do it
 	Cautions   []CautionLine    `json:"cautions"`
 	Acked      string           `json:"acked,omitempty"`

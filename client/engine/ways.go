@@ -28,6 +28,8 @@ type asked struct {
 	now    schedule.Minute
 	was    schedule.Minute // the finish before
 	search *schedule.Search
+	reach  *schedule.Reach // instead of search: what it would take to be finished by a day
+	got    *schedule.Reached
 	found  *schedule.Ways
 	// handed is every way this answer ever showed, by the key on its card: the list on the screen may be
 	// older than the search, and whoever presses "Take this way" means the card under the thumb.
@@ -57,11 +59,29 @@ func (e *Engine) ask(r Request, c Change) bool {
 	}
 	a := &asked{token: e.newID() + "/" + r.Now.String(), change: c, edits: edits, label: lab, title: title,
 		site: e.site, now: r.Now, was: e.sheet.plan.Finish, handed: map[string]*schedule.Way{}}
-	a.search = schedule.NewSearch(e.site, changed, r.Now)
-	a.search.Step(firstSteps)
-	a.found = a.search.Ways()
+	if c.Kind == "by" {
+		a.reach = schedule.NewReach(e.site, r.Now, c.From)
+	} else {
+		a.search = schedule.NewSearch(e.site, changed, r.Now)
+	}
+	a.step(firstSteps)
 	e.asked = a
 	return true
+}
+
+// step looks n counted steps further.
+func (a *asked) step(n int) {
+	if a.reach == nil {
+		a.search.Step(n)
+		a.found = a.search.Ways()
+		return
+	}
+	a.reach.Step(n)
+	a.got = a.reach.Answer()
+	a.found = &schedule.Ways{Ways: a.got.Ways, Done: a.got.Done, Steps: a.got.Steps}
+	if len(a.got.Ways) == 0 && a.got.Done && a.got.Best != nil && lastDay(0, a.got.Best.Finish) < lastDay(0, a.was) {
+		a.found.Ways = []schedule.Way{*a.got.Best} // not there, but sooner than now
+	}
 }
 
 // more searches one budget further. When the site has changed since, it asks anew.
@@ -75,8 +95,7 @@ func (e *Engine) more(r Request) {
 			e.say("said.askedAnew")
 		}
 	case !a.found.Done:
-		a.search.Step(moreSteps)
-		a.found = a.search.Ways()
+		a.step(moreSteps)
 	}
 }
 
@@ -232,6 +251,10 @@ func (e *Engine) waysView() *WaysView {
 	if len(v.Cards) > maxCards {
 		v.Cards = v.Cards[:maxCards]
 	}
+	if a.reach != nil {
+		v.Reach = s.reachView(a.got)
+		return v
+	}
 	v.Proof = e.proofLine(a.found)
 	return v
 }
@@ -386,6 +409,8 @@ func (s *sheet) proof(w *schedule.Way, f *schedule.Ways) string {
 		return s.w.Say("proof.soonest" + free)
 	case p.Fewest:
 		return s.w.Say("proof.fewest")
+	case !f.Done:
+		return s.w.Say("proof.open")
 	}
 	return ""
 }

@@ -164,6 +164,8 @@ export interface WaysView {
   proof: string;
   /** the search has not said its last word: ask again with the same token */
   more: boolean;
+  /** Reach is the answer to "finished by a day: what would it take?"; Proof is empty then. */
+  reach?: ReachView;
   cards: WayCard[];
 }
 export interface WayCard {
@@ -300,6 +302,8 @@ export interface BlockView {
   later?: Minute;
   /** why no step earlier */
   notEarlier?: string;
+  /** the answer to "could it start then?" */
+  wish?: WishView;
   /** who could do it */
   crews: Choice[];
   cautions: CautionLine[];
@@ -600,6 +604,26 @@ export interface ChangedDay {
   day: Day;
   /** how much outdoor work lies on it */
   outdoor: number;
+}
+/** WishView answers "could it start then?"; nothing has been moved. */
+export interface WishView {
+  day: PlainDay;
+  /** "It can start Tue 6, 8:00. The finish holds …" / "It cannot start …; the earliest is …" */
+  line: string;
+  /** where a move would lay it, when it can */
+  at?: Minute;
+  /** what forbids it, nearest first */
+  why: string[];
+  /** what would have to be otherwise */
+  change?: string;
+}
+/** ReachView says whether a day can be reached, and when not, what forbids it. */
+export interface ReachView {
+  lines: string[];
+  reached: boolean;
+  /** the chain that forbids the day, nearest to the finish first */
+  why: string[];
+  change?: string;
 }
 /**
  * PhotoLine is one picture. Its bytes never pass through here: the screen asks the worker for them by

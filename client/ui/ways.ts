@@ -1,21 +1,26 @@
-// The question "what now?" and its answer, which grows while the planner keeps looking. Cards never
-// jump under a thumb: what is found later waits behind a button once somebody has begun to read.
+// The question "what now?" and its answer, which grows while the planner keeps looking. A card that
+// somebody has had before their eyes stays where it is, whatever is found later; below that the list is
+// always the latest.
 import { signal } from "@preact/signals";
-import type { Change, View, WaysView } from "./view";
+import type { Change, View, WayCard, WaysView } from "./view";
 import { engine } from "./bridge";
 import { ask } from "./state";
 
 export const question = signal<Change | undefined>(undefined);
 export const shownWays = signal<WaysView | undefined>(undefined);
-/** found holds a later answer with other cards than those on the screen. */
-export const found = signal<WaysView | undefined>(undefined);
+/** beaten are the cards that stay only because they were seen: something better stands below. */
+export const beaten = signal<ReadonlySet<string>>(new Set());
+/** resting: somebody said stop before the search had its last word. */
+export const resting = signal(false);
 
+/** seen are the cards that have been on the screen. */
+const seen = new Set<string>();
 let turn = 0;
 
 export async function findWays(change: Change) {
   const mine = ++turn;
+  closeWays(mine);
   question.value = change;
-  shownWays.value = found.value = undefined;
   const view = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
   if (question.value !== change || !view) return;
   shownWays.value = view;
@@ -25,7 +30,8 @@ export async function findWays(change: Change) {
 /** keepLooking has the planner go on where it rested, for as long as somebody looks at the answer. */
 export async function keepLooking() {
   const mine = ++turn;
-  let view = found.value ?? shownWays.value;
+  resting.value = false;
+  let view = shownWays.value;
   while (view?.more && mine === turn) {
     // Asked past the dialog: when the plan has moved on meanwhile, there is nothing to tell anybody.
     const got: { view?: View } = await engine({ do: "more", token: view.token, screen: "ways" }).catch(() => ({}));
@@ -34,31 +40,42 @@ export async function keepLooking() {
   }
 }
 
-/** grow changes in place only what moves nothing: the words on a card, never which way a card is. */
+/** grow keeps what was seen in its place and puts the latest below. A card is taken with the token of
+ * this question under its own key, so that what is taken is what was read. */
 function grow(next: WaysView) {
   const now = shownWays.value;
   if (!now) return;
-  const keys = (v: WaysView) => v.cards.map((c) => c.key).join(" ");
-  if (keys(now) === keys(next)) {
-    shownWays.value = next;
-    found.value = undefined;
-    return;
-  }
-  // A card is taken with the token it was shown under, so that what is taken is what was read.
-  const cards = now.cards.map((c) => next.cards.find((n) => n.key === c.key) ?? c);
-  shownWays.value = { ...now, cards, proof: next.proof, more: next.more };
-  found.value = next;
+  const anew = now.token !== next.token; // the site changed meanwhile: nothing of the old answer holds
+  const { cards, old } = anew ? { cards: next.cards, old: new Set<string>() } : laidBelow(now.cards, next.cards, seen);
+  if (anew) seen.clear();
+  beaten.value = old;
+  shownWays.value = { ...next, cards };
 }
 
-export function showFound() {
-  shownWays.value = found.value ?? shownWays.value;
-  found.value = undefined;
+/** laidBelow is the list with the cards seen first, as they stand, then the rest of the latest answer. */
+export function laidBelow(now: WayCard[], next: WayCard[], seen: ReadonlySet<string>): { cards: WayCard[]; old: Set<string> } {
+  const last = now.reduce((at, c, i) => (seen.has(c.key) ? i : at), -1);
+  const kept = now.slice(0, last + 1);
+  const old = new Set(kept.filter((c) => !next.some((n) => n.key === c.key)).map((c) => c.key));
+  const cards = kept.map((c) => next.find((n) => n.key === c.key) ?? { ...c, best: false });
+  return { cards: [...cards, ...next.filter((n) => !kept.some((c) => c.key === n.key))], old };
 }
+
+export const see = (key: string) => { seen.add(key); };
 
 /** stopLooking lets the search rest, so that a tap does not wait behind the search; what is shown stays. */
 export function stopLooking() { turn++; }
 
-export function closeWays() {
-  turn++;
-  question.value = shownWays.value = found.value = undefined;
+/** enough is a person's word that these will do. */
+export function enough() {
+  stopLooking();
+  resting.value = true;
+}
+
+export function closeWays(next = turn + 1) {
+  turn = next;
+  question.value = shownWays.value = undefined;
+  beaten.value = new Set();
+  resting.value = false;
+  seen.clear();
 }

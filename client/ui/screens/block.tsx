@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import type { BlockView, LinkLine } from "../view";
-import { act, head, views } from "../state";
+import { act, ask, head, views } from "../state";
 import { go, path, pathOf, route } from "../route";
 import { findWays } from "../ways";
 import { t } from "../words";
@@ -55,7 +55,32 @@ function Step({ v }: { v: BlockView }) {
         <Btn changes off={!v.later} onPress={() => move(v.later)}>↓ {w.later}</Btn>
       </div>
       {!v.earlier && v.notEarlier && <p class="soft">{v.notEarlier}</p>}
+      <Wish v={v} />
     </>
+  );
+}
+
+/** Wish asks whether it could start on some day; only the button under a yes moves anything. */
+function Wish({ v }: { v: BlockView }) {
+  const w = t().block;
+  const [day, setDay] = useState(v.wish?.day ?? "");
+  const answer = v.wish?.day === day ? v.wish : undefined;
+  return (
+    <details class="more" open={!!answer}>
+      <summary>{w.wish}</summary>
+      <div class="acts spread">
+        <input type="date" aria-label={w.wishDay} value={day} onInput={(e) => setDay(e.currentTarget.value)} />
+        <Btn off={!day} onPress={() => void ask({ do: "wish", id: v.id, from: day, screen: "block", for: v.id })}>{w.couldIt}</Btn>
+      </div>
+      {answer && (
+        <div role="status">
+          <p><b>{answer.line}</b></p>
+          {answer.why.length > 0 && <ol class="chain">{answer.why.map((x) => <li key={x}>{x}</li>)}</ol>}
+          {answer.change && <p class="soft">{answer.change}</p>}
+          {answer.at && answer.at !== v.start && <Btn changes onPress={() => void act({ do: "move", id: v.id, at: answer.at })}>{w.moveThere}</Btn>}
+        </div>
+      )}
+    </details>
   );
 }
 

@@ -111,7 +111,7 @@ function Found({ v, id }: { v: ChangedView; id: string }) {
   const [labour, setLabour] = useState(0);
   const [place, setPlace] = useState(at?.place ?? "");
   const [after, setAfter] = useState<string[]>(at ? [at.id] : []);
-  const [before, setBefore] = useState<string[]>(at?.behind.slice(0, 1) ?? []);
+  const [before, setBefore] = useState<string[]>(at?.behind.length === 1 ? at.behind : []);
   const who = v.crews.find((c) => c.id === crew);
   const send = () => find({ kind: "found", name: name.trim(), crew, place, after, before, labour: { typical: labour } });
   return (

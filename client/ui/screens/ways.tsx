@@ -1,9 +1,9 @@
-import { useEffect } from "preact/hooks";
-import type { WayCard, WayRow } from "../view";
+import { useEffect, useRef } from "preact/hooks";
+import type { ReachView, WayCard, WayRow } from "../view";
 import { act, carry } from "../state";
 import { swap } from "../route";
 import { t } from "../words";
-import { closeWays, found, keepLooking, question, showFound, shownWays, stopLooking } from "../ways";
+import { beaten, closeWays, enough, keepLooking, question, resting, see, shownWays, stopLooking } from "../ways";
 import { Btn, PhoneLink, Tag, Title } from "../parts/kit";
 
 export function Ways() {
@@ -14,22 +14,43 @@ export function Ways() {
     if (shownWays.value?.more) void keepLooking();
     return stopLooking;
   }, []);
-  if (!question.value) return <><Title goBack={["changed"]}>{w.title}</Title><p class="soft">{w.none}</p></>;
+  if (!question.value) return <><Title goBack={["today"]}>{w.title}</Title><p class="soft">{w.none}</p></>;
   if (!v) return <Title goBack={["today"]} line={w.looking}>{w.title}</Title>;
-  const extra = found.value?.cards.filter((c) => !v.cards.some((old) => old.key === c.key)).length ?? 0;
   return (
     <>
       <Title goBack={["today"]}>{v.title}</Title>
-      <p class="proof soft" role="status">{v.more ? w.still : v.proof}</p>
-      {extra > 0 && <Btn kind="plain" onPress={showFound}>{w.better(extra)}: {w.showBetter}</Btn>}
+      <div class="proof-line">
+        <p class="proof soft" role="status" data-more={v.more ? "yes" : "no"}>{v.more ? (resting.value ? w.rested : v.cards.length ? w.still : w.looking) : v.proof}</p>
+        {v.more && (resting.value
+          ? <Btn kind="quiet" onPress={() => void keepLooking()}>{w.lookOn}</Btn>
+          : <Btn kind="quiet" onPress={enough}>{w.enough}</Btn>)}
+      </div>
+      {v.reach && <Reach r={v.reach} />}
       {v.cards.map((c) => <Card key={c.key} card={c} token={v.token} />)}
       <div class="foot"><Btn kind="quiet" onPress={() => { closeWays(); swap("today"); }}>{w.leave}</Btn></div>
     </>
   );
 }
 
+/** Reach says whether the day can be reached, and when not, the chain that forbids it. */
+const Reach = ({ r }: { r: ReachView }) => (
+  <div class={r.reached ? "note promise" : "note"} role="status">
+    {r.lines.map((x, i) => <p key={x}>{i ? x : <b>{x}</b>}</p>)}
+    {r.why.length > 0 && <ol class="chain">{r.why.map((x) => <li key={x}>{x}</li>)}</ol>}
+    {r.change && <p>{r.change}</p>}
+  </div>
+);
+
 function Card({ card, token }: { card: WayCard; token: string }) {
   const w = t().ways;
+  const box = useRef<HTMLElement>(null);
+  // A card once on the screen keeps its place, so that no thumb lands on another one.
+  useEffect(() => {
+    const watch = new IntersectionObserver((all) => { if (all.some((x) => x.isIntersecting)) { see(card.key); watch.disconnect(); } });
+    watch.observe(box.current!);
+    return () => watch.disconnect();
+  }, [card.key]);
+  const old = beaten.value.has(card.key);
   const take = async () => {
     stopLooking();
     if (await act({ do: "take", token, key: card.key, screen: "today", for: undefined })) { closeWays(); carry(); swap("today"); }
@@ -37,7 +58,7 @@ function Card({ card, token }: { card: WayCard; token: string }) {
   const calls = card.rows.filter((r) => r.call);
   const others = card.rows.filter((r) => !r.call);
   return (
-    <article class={card.best ? "card way best" : "card way"} data-way={card.key}>
+    <article ref={box} class={card.best ? "card way best" : old ? "card way old" : "card way"} data-way={card.key}>
       <h2 class="name">{card.name}</h2>
       <p class="tags">
         <Tag strong={card.best}>{card.finish}</Tag>
@@ -52,7 +73,7 @@ function Card({ card, token }: { card: WayCard; token: string }) {
           <ul class="moves">{others.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
         </details>
       )}
-      {card.proof && <p class="soft">{card.proof}</p>}
+      {(old || card.proof) && <p class="soft proved">{old ? w.beaten : card.proof}</p>}
       <Btn kind={card.best ? "main" : "plain"} changes label={w.takeNamed(card.name)} onPress={() => void take()}>{w.take}</Btn>
     </article>
   );

@@ -112,13 +112,12 @@ export const en = {
     none: "No question is open. Say what changed, and the ways through appear here.",
     looking: "Working it out…",
     still: "Still looking for better ones. These already work.",
-    more: (n: number) => `${many(n, "way", "ways")} more below`,
     take: "Take this way",
     takeNamed: (name: string) => `Take this way: ${name}`,
     quiet: (n: number) => `${n} more move, nobody to call`,
     leave: "Leave the plan as it is",
-    better: (n: number) => many(n, "new way found", "new ways found"),
-    showBetter: "Show",
+    rested: "You stopped the search. These already work.", lookOn: "Look on", enough: "Enough",
+    beaten: "A better one was found since; it stands below.",
   },
   strings: {
     title: "Strings",
@@ -163,6 +162,7 @@ export const en = {
     when: "When",
     told: "The crew was told",
     longerWays: "Takes longer: show the ways",
+    wish: "Could it start on another day?", wishDay: "Day", couldIt: "Could it?", moveThere: "Move it there",
   },
   holds: {
     title: "What holds up",

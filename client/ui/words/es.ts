@@ -113,13 +113,12 @@ export const es: Words = {
     none: "No hay ninguna pregunta abierta. Diga qué cambió y las salidas aparecen aquí.",
     looking: "Calculando…",
     still: "Buscando aún mejores. Estas ya valen.",
-    more: (n) => `${many(n, "salida más", "salidas más")} abajo`,
     take: "Tomar esta salida",
     takeNamed: (name) => `Tomar esta salida: ${name}`,
     quiet: (n) => `${n} más se mueven, sin llamar a nadie`,
     leave: "Dejar el plan como está",
-    better: (n) => many(n, "salida nueva", "salidas nuevas"),
-    showBetter: "Ver",
+    rested: "Usted detuvo la búsqueda. Estas ya valen.", lookOn: "Seguir buscando", enough: "Basta",
+    beaten: "Después se halló una mejor; está abajo.",
   },
   strings: {
     title: "Hilos",
@@ -164,6 +163,7 @@ export const es: Words = {
     when: "Cuándo",
     told: "A la cuadrilla se le dijo",
     longerWays: "Tarda más: ver las salidas",
+    wish: "¿Podría empezar otro día?", wishDay: "Día", couldIt: "¿Podría?", moveThere: "Moverlo ahí",
   },
   holds: {
     title: "Qué detiene",
