@@ -152,5 +152,5 @@ func (s *store) close() error {
 	default:
 	}
 	<-s.stopped
-	return s.shelf.close()
+	return errors.Join(s.shelf.close(), s.free())
 }

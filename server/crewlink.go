@@ -143,7 +143,7 @@ func (s *store) crewSeat(site, crew, name, epoch string) (num uint32, given bool
 		if err := get(t, siteKey(site), &r); err != nil {
 			return nil, err
 		}
-		if r.Next > maxSeats {
+		if r.full() {
 			return nil, errSeats
 		}
 		num, given = r.Next, true

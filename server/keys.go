@@ -14,6 +14,7 @@ import (
 //
 //	meta/format            1
 //	meta/demo              the demo site's ID
+//	meta/last              the number of the last commit: see tally.go
 //	site/SITE              siteRecord
 //	name/SITE              the site's name as last written in its operations; only for lists
 //	epoch/SITE             epochRecord: tells phones that this is still the store they know
@@ -56,7 +57,12 @@ func mayInvite(r, to opsync.Role) bool {
 type siteRecord struct {
 	Made int64  `json:"made"` // seconds since 1970
 	Next uint32 `json:"next"` // the device number the next seat gets
+	// Skipped are numbers that were passed over because a store that lost its end may have given them.
+	Skipped uint32 `json:"skipped,omitempty"`
 }
+
+// full says whether the site has had as many devices as one can have.
+func (r siteRecord) full() bool { return r.Next > maxSeats+r.Skipped }
 
 type epochRecord struct {
 	Epoch string `json:"epoch"`

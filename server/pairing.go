@@ -60,7 +60,7 @@ func (s *store) sit(t records, site string, role opsync.Role, who newcomer, now 
 	if err := get(t, siteKey(site), &r); err != nil && !pending(pairs, siteKey(site), &r) {
 		return nil, fmt.Errorf("look up site %s: %w", site, err)
 	}
-	if r.Next > maxSeats {
+	if r.full() {
 		return nil, errSeats
 	}
 	device, d, err := s.deviceFor(t, who, now, p)

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"log/slog"
 
 	badger "github.com/dgraph-io/badger/v4"
 	"github.com/dgraph-io/badger/v4/options"
@@ -31,7 +32,10 @@ type records interface {
 }
 
 // badgerShelf is the one on the disk.
-type badgerShelf struct{ db *badger.DB }
+type badgerShelf struct {
+	db    *badger.DB
+	tally *tally // nil for one that is only being made
+}
 
 func storeOptions(dir string) badger.Options {
 	o := badger.DefaultOptions(dir)
@@ -60,20 +64,39 @@ func (b badgerShelf) put(pairs []pair) error {
 	t := b.db.NewTransaction(true)
 	defer t.Discard()
 	for _, p := range pairs {
-		var err error
-		if p.value == nil {
-			err = t.Delete(p.key)
-		} else {
-			err = t.Set(p.key, p.value)
-		}
-		if err != nil {
+		if err := put(t, p); err != nil {
 			return err
 		}
 	}
-	return t.Commit()
+	if b.tally == nil {
+		return t.Commit()
+	}
+	if err := put(t, b.tally.next()); err != nil {
+		return err
+	}
+	if err := t.Commit(); err != nil {
+		return err
+	}
+	if err := b.tally.stored(); err != nil {
+		slog.Warn("the tally was not written", "err", err) // it only helps to find damage
+	}
+	return nil
 }
 
-func (b badgerShelf) close() error { return b.db.Close() }
+func put(t *badger.Txn, p pair) error {
+	if p.value == nil {
+		return t.Delete(p.key)
+	}
+	return t.Set(p.key, p.value)
+}
+
+func (b badgerShelf) close() error {
+	err := b.db.Close()
+	if b.tally != nil {
+		err = errors.Join(err, b.tally.file.Close())
+	}
+	return err
+}
 
 type badgerReader struct{ t *badger.Txn }
 

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"time"
 
 	badger "github.com/dgraph-io/badger/v4"
 )
@@ -37,6 +38,8 @@ type store struct {
 	stopped chan struct{}
 
 	space func() error // says when the disk is nearly full
+	found []string     // damage that was found when the store was opened, a line each
+	free  func() error // lets another process have the folder
 }
 
 var errInUse = errors.New("the store is in use by another batterboard: stop that one first")
@@ -51,19 +54,59 @@ func openStore(dir string) (*store, error) {
 	if err := checkSpace(dir); err != nil {
 		return nil, err
 	}
-	db, err := badger.Open(storeOptions(dir))
+	free, alone, err := lockStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	s, err := openLocked(dir, alone)
+	if err != nil {
+		return nil, errors.Join(err, free())
+	}
+	s.free = free
+	return s, nil
+}
+
+// openLocked opens the store; alone says that nobody else can have its files open.
+func openLocked(dir string, alone bool) (s *store, err error) {
+	var found []string
+	if alone {
+		if found, err = heal(dir, time.Now()); err != nil {
+			return nil, err
+		}
+	}
+	db, err := openBadger(dir)
 	if err != nil {
 		if strings.Contains(err.Error(), "lock") {
-			return nil, fmt.Errorf("open %s: %w", dir, errInUse)
+			err = errInUse
 		}
 		return nil, fmt.Errorf("open the store in %s: %w", dir, err)
 	}
-	return startStore(badgerShelf{db}, dir, func() error { return checkSpace(dir) })
+	b := badgerShelf{db: db}
+	var last []byte
+	err = b.view(func(t records) (err error) {
+		last, err = t.value([]byte(lastCommit))
+		return err
+	})
+	if err != nil && !errors.Is(err, errMissing) {
+		return nil, errors.Join(fmt.Errorf("open the store in %s: %w", dir, err), db.Close())
+	}
+	var n uint64
+	if len(last) == 8 {
+		n = binary.BigEndian.Uint64(last)
+	}
+	if b.tally, err = openTally(dir, n); err != nil {
+		return nil, errors.Join(err, db.Close())
+	}
+	if s, err = startStore(b, dir, func() error { return checkSpace(dir) }); err != nil {
+		return nil, err
+	}
+	s.found = found
+	return s, nil
 }
 
 // startStore sets a store up on a shelf.
 func startStore(on shelf, dir string, space func() error) (*store, error) {
-	s := &store{shelf: on, dir: dir, space: space, queue: make(chan struct{}, 1), stopped: make(chan struct{})}
+	s := &store{shelf: on, dir: dir, space: space, free: func() error { return nil }, queue: make(chan struct{}, 1), stopped: make(chan struct{})}
 	go s.commitAll()
 	if err := s.begin(); err != nil {
 		s.close()
