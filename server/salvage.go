@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"io/fs"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -171,20 +170,6 @@ func moveAll(from, to string, want func(string) bool) error {
 		}
 	}
 	return errors.Join(syncDir(from), syncDir(to))
-}
-
-// syncDir makes the names in a folder survive a power cut. Where a folder cannot be synced, renames are
-// as durable as the system makes them.
-func syncDir(dir string) error {
-	d, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	if err := d.Sync(); err != nil && !errors.Is(err, fs.ErrInvalid) && !errors.Is(err, errors.ErrUnsupported) {
-		slog.Debug("folder not synced", "err", err)
-	}
-	return nil
 }
 
 // openBadger opens Badger, and makes a sentence of it when Badger panics over a file.
