@@ -54,6 +54,10 @@ var answers = map[string]map[credential]int{
 		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
 	"POST /api/crewlink/revoke": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
 		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"POST /api/feedlink": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"POST /api/feedlink/revoke": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
 	"GET /api/push": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
 		owner: 200, wrongVerb: 405, nowhere: 403},
 	"POST /api/push": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
@@ -177,7 +181,7 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 	case "/api/push":
 		path += "?site=" + site // GET
 		body = `{"site":"` + site + `","endpoint":"https://push.example.net/1","p256dh":"` + rfcPublic + `","auth":"` + rfcAuth + `"}`
-	case "/api/push/off":
+	case "/api/push/off", "/api/feedlink", "/api/feedlink/revoke":
 		body = `{"site":"` + site + `"}`
 	case "/c/{code}", "/c/{code}/days.ics":
 		path = strings.Replace(path, "{code}", w.crewCodeFor(c, site), 1)

@@ -31,6 +31,13 @@ const (
 // crewLetters are such that no message program ends the link early, and nobody mistakes one for another.
 var crewLetters = base32.NewEncoding("abcdefghijkmnpqrstuvwxyz23456789").WithPadding(base32.NoPadding)
 
+// ownCalendar stands where a crew's ID stands in the record of an address that opens the owner's
+// calendar of the whole site, and nothing else. No crew has an empty ID.
+const (
+	ownCalendar = ""
+	ownLinkLife = 400 * 24 * time.Hour
+)
+
 // linkRecord says what an address opens, by its hash.
 type linkRecord struct {
 	Site  string `json:"site"`
@@ -86,7 +93,11 @@ func (s *store) crewOf(code string, now time.Time) (l linkRecord, err error) {
 
 // addCrewLink mints an address for a crew. anew: those it had before open nothing any more.
 func (s *store) addCrewLink(site, crew string, anew bool, now time.Time) (code string, until time.Time, err error) {
-	code, until = newCrewCode(), now.Add(crewLinkLife)
+	life := crewLinkLife
+	if crew == ownCalendar {
+		life = ownLinkLife
+	}
+	code, until = newCrewCode(), now.Add(life)
 	err = s.change(func(t records) ([]pair, error) {
 		var c crewRecord
 		if err := get(t, crewKey(site, crew), &c); err != nil && !errors.Is(err, errMissing) {
@@ -217,6 +228,9 @@ func (s *server) crewUnlink(w http.ResponseWriter, q *http.Request) error {
 	in, err := s.linkWriter(q)
 	if err != nil {
 		return err
+	}
+	if in.Crew == ownCalendar {
+		return &refusal{http.StatusNotFound, "No crew was named, so nothing was taken back."}
 	}
 	if err := s.store.dropCrewLinks(in.Site, in.Crew); err != nil {
 		return err

@@ -48,15 +48,23 @@ func (s *server) crewDays(w http.ResponseWriter, q *http.Request) error {
 	if err != nil || !ok {
 		return err
 	}
-	p, ok := v.site.crewPage(v.Crew, s.siteNow)
-	if !ok {
-		return s.noCrew(w)
+	var events map[string]feedEvent
+	var name string
+	if v.Crew == ownCalendar {
+		own := v.site.crewBoard(s.siteNow).OwnDays()
+		name, events = own.Site, ownFeedOf(own, v.Site)
+	} else {
+		p, ok := v.site.crewPage(v.Crew, s.siteNow)
+		if !ok {
+			return s.noCrew(w)
+		}
+		name, events = crewWordsIn(p.Lang).Feed+" "+p.Site, feedOf(p, v.Site)
 	}
-	feed, err := s.store.feed(v.Site, v.Crew, feedOf(p, v.Site), s.now())
+	feed, err := s.store.feed(v.Site, v.Crew, events, s.now())
 	if err != nil {
 		return err
 	}
-	body := feed.calendar(p, s.now())
+	body := feed.calendar(name, s.now())
 	sum := sha256.Sum256(body)
 	tag := `"` + hex.EncodeToString(sum[:12]) + `"`
 	h := w.Header()
@@ -209,17 +217,20 @@ func (e feedEvent) past(at time.Time) bool {
 			t, err := time.Parse("20060102T150405", strings.TrimSuffix(end, "Z"))
 			return err == nil && t.Before(at.UTC())
 		}
+		if end, ok := strings.CutPrefix(l, "DTEND;VALUE=DATE:"); ok {
+			t, err := time.Parse("20060102", end)
+			return err == nil && t.Before(at.UTC())
+		}
 	}
 	return false
 }
 
 // calendar writes the feed. Its bytes depend on what changed and not on when it is asked for, so the
 // ETag stays while nothing does.
-func (f *feedRecord) calendar(p engine.CrewPage, at time.Time) []byte {
-	w := crewWordsIn(p.Lang)
-	name := icsText(w.Feed + " " + p.Site)
+func (f *feedRecord) calendar(name string, at time.Time) []byte {
+	name = icsText(name)
 	var b icsLines
-	b.add("BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Batterboard//Crew days//EN", "CALSCALE:GREGORIAN", "METHOD:PUBLISH",
+	b.add("BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Batterboard//Days//EN", "CALSCALE:GREGORIAN", "METHOD:PUBLISH",
 		"NAME:"+name, "X-WR-CALNAME:"+name, "REFRESH-INTERVAL;VALUE=DURATION:PT1H", "X-PUBLISHED-TTL:PT1H")
 	uids := make([]string, 0, len(f.Events))
 	for uid := range f.Events {

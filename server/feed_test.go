@@ -43,7 +43,7 @@ func readFeed(t *testing.T, ics string) map[string]event {
 	events, e := map[string]event{}, event(nil)
 	for _, l := range lines {
 		name, value, ok := strings.Cut(l, ":")
-		name, _, _ = strings.Cut(name, ";")
+		name, with, _ := strings.Cut(name, ";")
 		switch {
 		case !ok:
 			t.Errorf("section 3.1: no content line: %q", l)
@@ -56,10 +56,13 @@ func readFeed(t *testing.T, ics string) map[string]event {
 			checkEvent(t, e)
 			events[e["UID"]], e = e, nil
 		case e != nil:
-			if _, twice := e[name]; twice {
+			if _, twice := e[name]; twice && name != "RELATED-TO" {
 				t.Errorf("section 3.6.1: %s twice", name)
 			}
-			e[name] = value
+			if name == "RELATED-TO" {
+				value = strings.TrimPrefix(e[name]+"\n"+with+":"+value, "\n")
+			}
+			e[name], e[name+";"] = value, with
 		default:
 			head[name+":"+value]++
 			head[name]++
@@ -83,7 +86,11 @@ func checkEvent(t *testing.T, e event) {
 		}
 	}
 	for _, at := range []string{"DTSTAMP", "LAST-MODIFIED", "DTSTART", "DTEND"} {
-		if !icsMoment.MatchString(e[at]) { // section 3.3.5, form 2
+		if e[at+";"] == "VALUE=DATE" && strings.HasPrefix(at, "DT") && at != "DTSTAMP" { // sections 3.3.4 and 3.6.1: both ends are dates then
+			if !regexp.MustCompile(`^\d{8}$`).MatchString(e[at]) || e["DTSTART;"] != e["DTEND;"] {
+				t.Errorf("%s: %q is no date, or one end of two", at, e[at])
+			}
+		} else if !icsMoment.MatchString(e[at]) { // section 3.3.5, form 2
 			t.Errorf("%s: %q is not UTC", at, e[at])
 		}
 	}
@@ -216,40 +223,31 @@ func TestTheCalendarIsFetchedOnlyWhenItChanged(t *testing.T) {
 
 // An independent reader: ical.js, where the client's packages are installed.
 func TestAnotherProgramReadsTheCalendar(t *testing.T) {
-	module, err := filepath.Abs("../client/node_modules/ical.js")
-	if err != nil {
-		t.Fatal(err)
-	}
-	const script = `import(process.argv[1] + "/dist/ical.js").then(async ({ default: ICAL }) => {
-		let text = ""; for await (const c of process.stdin) text += c;
-		const all = new ICAL.Component(ICAL.parse(text)).getAllSubcomponents("vevent").map((v) => new ICAL.Event(v));
-		console.log(JSON.stringify(all.map((e) => ({ uid: e.uid, seq: e.sequence, summary: e.summary, description: e.description,
-			start: e.startDate.toJSDate().toISOString(), end: e.endDate.toJSDate().toISOString() }))));
-	}).catch((e) => { console.error(e); process.exit(e.code === "ERR_MODULE_NOT_FOUND" ? 3 : 1); });`
-	_, _, _, p, c := newCrewWorld(t)
+	_, anna, site, p, c := newCrewWorld(t)
 	scope := "Boxes, cable; " + strings.Repeat("größte Höhe ñ ", 20) + "\\ end\nsecond line"
 	p.put("activity", "rough", map[string]any{"scope": scope})
 	p.untilSent()
 	_, ics, _ := c.get("/days.ics")
-	cmd := exec.Command("node", "--input-type=module", "-e", script, "--", module)
-	cmd.Stdin = strings.NewReader(ics)
-	out, err := cmd.Output()
-	if exit, ok := err.(*exec.ExitError); err != nil && (!ok || exit.ExitCode() == 3) {
-		t.Skip("node or ical.js is not here: npm ci in client/ brings it")
-	}
-	if err != nil {
-		t.Fatalf("ical.js cannot read it: %v\n%s", err, ics)
-	}
-	var got []struct{ UID, Summary, Description, Start, End string }
-	if err := json.Unmarshal(out, &got); err != nil {
-		t.Fatal(err)
-	}
+	var got []icalEvent
+	icalRead(t, ics, &got)
 	if len(got) != 2 || got[0].Summary != "Old Laundry: Rough-in" || !strings.HasPrefix(got[0].Description, scope) {
 		t.Fatalf("read as %+v", got)
 	}
 	starts := got[0].Start + got[1].Start
 	if !strings.Contains(starts, "2027-03-02T16:00:00.000Z") || !strings.Contains(starts, "2027-03-03T16:00:00.000Z") {
 		t.Errorf("starts %s", starts)
+	}
+	_, own, _ := anna.ownCalendar(site)
+	got = nil
+	icalRead(t, own, &got)
+	tied := 0
+	for i, e := range got {
+		if e.Related == "FINISHTOSTART  "+got[len(got)-1-i].UID {
+			tied++
+		}
+	}
+	if len(got) != 2 || tied != 1 {
+		t.Errorf("the owner's calendar is read as %+v", got)
 	}
 }
 
@@ -263,5 +261,36 @@ func TestASiteWithoutAZoneHasFloatingTimes(t *testing.T) {
 		if got := icsTime(day, zone); got != want {
 			t.Errorf("%q: %s, want %s", zone, got, want)
 		}
+	}
+}
+
+// icalEvent is an event as ical.js understood it.
+type icalEvent struct{ UID, Summary, Description, Start, End, Related string }
+
+// icalRead has ical.js read a calendar; the test is skipped where it is not installed.
+func icalRead(t *testing.T, ics string, into *[]icalEvent) {
+	t.Helper()
+	module, err := filepath.Abs("../client/node_modules/ical.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const script = `import(process.argv[1] + "/dist/ical.js").then(async ({ default: ICAL }) => {
+		let text = ""; for await (const c of process.stdin) text += c;
+		const all = new ICAL.Component(ICAL.parse(text)).getAllSubcomponents("vevent").map((v) => new ICAL.Event(v));
+		console.log(JSON.stringify(all.map((e) => ({ uid: e.uid, seq: e.sequence, summary: e.summary, description: e.description,
+			start: e.startDate.toJSDate().toISOString(), end: e.endDate.toJSDate().toISOString(),
+			related: e.component.getAllProperties("related-to").map((p) => [p.getParameter("reltype"), p.getParameter("gap"), p.getFirstValue()].join(" ")).join("\n") }))));
+	}).catch((e) => { console.error(e); process.exit(e.code === "ERR_MODULE_NOT_FOUND" ? 3 : 1); });`
+	cmd := exec.Command("node", "--input-type=module", "-e", script, "--", module)
+	cmd.Stdin = strings.NewReader(ics)
+	out, err := cmd.Output()
+	if exit, ok := err.(*exec.ExitError); err != nil && (!ok || exit.ExitCode() == 3) {
+		t.Skip("node or ical.js is not here: npm ci in client/ brings it")
+	}
+	if err != nil {
+		t.Fatalf("ical.js cannot read it: %v\n%s", err, ics)
+	}
+	if err := json.Unmarshal(out, into); err != nil {
+		t.Fatal(err)
 	}
 }

@@ -25,6 +25,10 @@ import (
 //	crew/SITE/CREW         crewRecord: the addresses of a crew's page, and its number in the log
 //	link/HASH              linkRecord: what such an address opens, by its SHA-256
 //	feed/SITE/CREW         feedRecord: what a crew's calendar was last told, so that SEQUENCE never falls
+//	                       In these three an empty CREW is the owner's own calendar.
+//	push/SITE/DEVICE       pushPhone: a phone that wants to hear what crews answer
+//	silent/SITE            the day whose silent crews were last spoken of
+//	meta/push              the server's own key towards push services
 //	op/SITE/N              operation N of the site in order of arrival, N eight bytes big-endian
 //
 // DEVICE and SITE are xids: 20 letters and digits, so no key can run into another. CREW is an ID of

@@ -35,6 +35,8 @@ func routes() []route {
 		{"POST", "/api/revoke", onSite, (*server).revoke},
 		{"POST", "/api/crewlink", onSite, (*server).crewLink},
 		{"POST", "/api/crewlink/revoke", onSite, (*server).crewUnlink},
+		{"POST", "/api/feedlink", onSite, (*server).feedLink},
+		{"POST", "/api/feedlink/revoke", onSite, (*server).feedUnlink},
 		{"GET", "/api/push", onSite, (*server).pushAsk},
 		{"POST", "/api/push", onSite, (*server).pushOn},
 		{"POST", "/api/push/off", onSite, (*server).pushOff},
