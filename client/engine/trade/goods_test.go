@@ -228,7 +228,7 @@ func TestNeedSpeaksBothLanguages(t *testing.T) {
 	if en := n.What("en", ""); !strings.HasPrefix(en, "44 sheets 4 × 8 ft, layer 1, 44 sheets 4 × 8 ft, layer 2, ") || !strings.Contains(en, "12.8 gal ready-mix compound") || !strings.Contains(en, "534 ft paper tape") {
 		t.Errorf("in English: %s", en)
 	}
-	if es := n.What("es", "metric"); !strings.Contains(es, "48,4 l pasta lista") || !strings.Contains(es, "163 m cinta de papel") {
+	if es := n.What("es", "metric"); !strings.Contains(es, "48.4 l pasta lista") || !strings.Contains(es, "163 m cinta de papel") {
 		t.Errorf("in Spanish, metric: %s", es)
 	}
 	if n.Kg < 2850 || n.Kg > 2900 { // 6,195 lb of board, compound and screws

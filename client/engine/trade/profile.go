@@ -66,7 +66,11 @@ func (p Profile) Apply(s *schedule.Site, lang string) {
 		for _, id := range m.From {
 			if h := s.Hold(id); h != nil && untouched(h) && s.Hold(m.Into) != nil {
 				into := s.Hold(m.Into)
-				into.Ready = append(slices.Clone(into.Ready), h.Ready...)
+				for _, line := range h.Ready {
+					if !slices.Contains(into.Ready, line) {
+						into.Ready = append(slices.Clone(into.Ready), line)
+					}
+				}
 				into.Photos = max(into.Photos, h.Photos)
 				redirect(s, id, m.Into)
 				remove(s, id)
@@ -100,14 +104,22 @@ func (p Profile) dropped(s *schedule.Site) (ids []string) {
 }
 
 // redirect moves the links of one hold point to another. A link that is there already is not made
-// twice, and the other never waits for itself.
+// twice, and the other never waits for itself: work that is in front of the other, such as closing up
+// before its visit, cannot wait for it, and waits for what the first one looked at instead.
 func redirect(s *schedule.Site, from, to string) {
-	for _, l := range slices.Clone(s.Links) {
+	links := slices.Clone(s.Links)
+	for _, l := range links {
 		switch {
 		case l.To == from && l.From != to:
 			join(s, l.From, to, l)
-		case l.From == from && l.To != to:
+		case l.From == from && l.To != to && !leads(s, l.To, to):
 			join(s, to, l.To, l)
+		case l.From == from && l.To != to:
+			for _, in := range links {
+				if in.To == from {
+					join(s, in.From, l.To, l)
+				}
+			}
 		}
 	}
 }
@@ -127,11 +139,17 @@ func join(s *schedule.Site, from, to string, like schedule.Link) {
 	if from == to || slices.ContainsFunc(s.Links, func(l schedule.Link) bool { return l.From == from && l.To == to }) {
 		return
 	}
-	like.ID, like.From, like.To = from+"."+to, from, to
+	like.ID, like.From, like.To = linkID(from, to), from, to
 	s.Links = append(s.Links, like)
 }
 
 func remove(s *schedule.Site, hold string) {
 	s.Holds = slices.DeleteFunc(s.Holds, func(h schedule.Hold) bool { return h.ID == hold })
 	s.Links = slices.DeleteFunc(s.Links, func(l schedule.Link) bool { return l.From == hold || l.To == hold })
+}
+
+// linkID names a link by what it joins; two very long names are cut so that it stays an ID.
+func linkID(from, to string) string {
+	const half = 31 // an ID has at most 64 letters
+	return from[:min(len(from), half)] + "." + to[:min(len(to), half)]
 }

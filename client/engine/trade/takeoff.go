@@ -74,6 +74,7 @@ type Need struct {
 	Stands string         // room, yard
 	Wide   bool           // comes in through the wide opening only
 	Gate   string         // the hold or work that could still cancel it
+	For    []string       // the work that waits for it: the first of these a site has
 	Source string         // of the lead time
 	Mark   Mark
 }
@@ -94,6 +95,7 @@ type orderFact struct {
 	Stands string         `json:"stands"`
 	Wide   bool           `json:"wide"`
 	Gate   string         `json:"gate"`
+	For    []string       `json:"for"`
 	Source string         `json:"source"`
 	Mark   Mark           `json:"mark"`
 }
@@ -146,7 +148,7 @@ func Goods(order string, r Room) (Need, bool) {
 		if o.ID != order {
 			continue
 		}
-		n := Need{Order: o.ID, Name: o.Name, Lead: o.Lead, Stands: o.Stands, Wide: o.Wide, Gate: o.Gate, Source: o.Source, Mark: o.Mark}
+		n := Need{Order: o.ID, Name: o.Name, Lead: o.Lead, Stands: o.Stands, Wide: o.Wide, Gate: o.Gate, For: o.For, Source: o.Source, Mark: o.Mark}
 		for _, id := range o.Lines {
 			n.take(id, r)
 		}
@@ -405,7 +407,7 @@ func (l Line) Say(n int64, lang, units string) string {
 	s := itoa(n)
 	if u.Tenths != 0 {
 		if s = itoa(n / 10); n%10 != 0 {
-			s += Words{".", ","}.In(lang) + itoa(n%10)
+			s += "." + itoa(n%10)
 		}
 	}
 	if w := word.In(lang); w != "" {
