@@ -76,6 +76,8 @@ type model struct {
 	quick bool     // be content with the first order
 	// placed counts the lines placed, for budgets.
 	placed int64
+	from   *model               // the model this one was made from by a few extras, and the crews whose hours they change
+	other  []string             // never more than a handful
 	cals   map[string]*Calendar // by in or out and the crews, joined with spaces; never ranged over
 }
 
@@ -86,7 +88,7 @@ func compile(site *Site, now Minute) *model {
 	m.door = m.home.firstWindows()
 	m.resources()
 	for i := range site.Activities {
-		m.activity(&site.Activities[i])
+		m.nodes = append(m.nodes, m.activity(&site.Activities[i]))
 	}
 	for i := range site.Holds {
 		m.hold(&site.Holds[i])
@@ -160,6 +162,9 @@ func (m *model) calendar(crews []string, outdoor bool) *Calendar {
 	if c := m.cals[key]; c != nil {
 		return c
 	}
+	if m.from != nil && !m.changes(crews) {
+		return m.from.calendar(crews, outdoor)
+	}
 	var c *Calendar
 	switch last := len(crews) - 1; {
 	case last < 0:
@@ -171,6 +176,52 @@ func (m *model) calendar(crews []string, outdoor bool) *Calendar {
 	}
 	m.cals[key] = c
 	return c
+}
+
+// with is the model with some extras put in: only what they change is made anew.
+func (m *model) with(use []extra) *model {
+	out := *m
+	out.site, out.nodes, out.found = m.site.with(use), append([]node(nil), m.nodes...), nil
+	out.from, out.other, out.cals, out.placed = m, nil, map[string]*Calendar{}, 0
+	for i := range use {
+		if e := &use[i]; e.opening.Crew != "" && !contains(out.other, e.opening.Crew) {
+			out.other = append(out.other, e.opening.Crew)
+		}
+	}
+	for i := range out.nodes {
+		n := &out.nodes[i]
+		if n.kind != ActivityNode {
+			continue
+		}
+		a := out.site.Activity(n.id)
+		if out.hands(a, use) || out.changes(out.site.CrewsOf(a)) {
+			in, behind := n.in, n.out
+			*n = out.activity(a)
+			n.in, n.out = in, behind
+			n.settleReleases()
+		}
+	}
+	return &out
+}
+
+// hands tells whether extras hand an activity to another crew, or let it be done in two visits.
+func (m *model) hands(a *Activity, use []extra) bool {
+	for i := range use {
+		if use[i].standIn.Activity == a.ID || use[i].twice == a.ID {
+			return true
+		}
+	}
+	return false
+}
+
+// changes tells whether the hours of any of the crews are others than in the model this one was made from.
+func (m *model) changes(crews []string) bool {
+	for _, c := range crews {
+		if contains(m.other, c) {
+			return true
+		}
+	}
+	return false
 }
 
 // rains tells whether any days are shut for outdoor work alone.

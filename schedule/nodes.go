@@ -2,8 +2,8 @@ package schedule
 
 // What the facts of each activity, hold and order mean to the planner.
 
-// activity adds an activity's node.
-func (m *model) activity(a *Activity) {
+// activity makes an activity's node.
+func (m *model) activity(a *Activity) node {
 	crews := m.site.CrewsOf(a)
 	n := node{id: a.ID, kind: ActivityNode, cal: m.calendar(crews, a.Outdoor), dur: m.site.WorkOf(a)}
 	if len(crews) > 0 {
@@ -31,7 +31,7 @@ func (m *model) activity(a *Activity) {
 		}
 		m.ahead(&n, a)
 	}
-	m.nodes = append(m.nodes, n)
+	return n
 }
 
 func (m *model) demands(n *node, a *Activity, crews []string) {

@@ -37,40 +37,42 @@ func (s *Search) boundOf(cost int64) *bound {
 	return nil
 }
 
-// freeForAll makes the provers of one bound: every opening that any crew allows at this cost is open as
-// far ahead as anything is planned, with each set of stand-ins.
+// freeForAll makes the provers of one bound: every opening and second visit that any crew allows at this cost
+// is free as far ahead as anything is planned, with each set of stand-ins.
 func (s *Search) freeForAll(b *bound) (tasks []task) {
 	var open []extra
-	for _, e := range compile(s.changed, s.now).extras(s.before, s.push, forever) {
+	for _, e := range s.far() {
 		if e.standIn.Crew == "" && e.cost() <= b.cost {
 			open = append(open, e)
 		}
 	}
-	stands := s.stands()
-	if len(stands) > tooMany {
-		p := &prover{s: s, use: open, anybody: stands, limit: -1, free: true}
-		b.provers = append(b.provers, p)
-		return []task{p.begin, p.walk}
-	}
-	if len(open)+len(stands) == 0 {
-		b.provers = s.runs[:1] // the plain week is all there is, and its proof is there
+	sets, all := s.standSets()
+	switch {
+	case !all:
+		b.provers = append(b.provers, &prover{use: open, anybody: s.stands(), cost: b.cost})
+	case len(open) == 0 && b.cost == 0 && len(s.runs) == len(sets):
+		b.provers = s.runs // nothing is free: those proofs are there
 		return nil
+	default:
+		for _, use := range sets {
+			b.provers = append(b.provers, &prover{use: append(use[:len(use):len(use)], open...), paid: len(use), cost: b.cost})
+		}
 	}
-	for mask := range 1 << len(stands) {
-		var use []extra
-		for i := range stands {
-			if mask>>i&1 != 0 {
-				use = append(use, stands[i])
-			}
+	for _, p := range b.provers {
+		if !s.runs[0].whole {
+			p.budget = early
 		}
-		if !consistent(use) {
-			continue
-		}
-		p := &prover{s: s, use: append(use, open...), limit: -1, free: true}
-		b.provers = append(b.provers, p)
-		tasks = append(tasks, p.begin, p.walk)
+		tasks = append(tasks, s.prove(p)...)
 	}
 	return tasks
+}
+
+// far is the extras all the way to the finish.
+func (s *Search) far() []extra {
+	if s.distant == nil {
+		s.distant = s.base.extras(s.before, s.push, forever)
+	}
+	return s.distant
 }
 
 func (s *Search) stands() (list []extra) {
@@ -90,23 +92,8 @@ func (s *Search) proof(k mark) (p Proof) {
 	}
 	p = Proof{Soonest: true, Fewest: true}
 	for _, r := range b.provers {
-		p.Soonest = p.Soonest && r.lower >= lastDay(k.finish)
-		p.Fewest = p.Fewest && r.noFewer(lastDay(k.finish), k.weight)
+		p.Soonest = p.Soonest && r.noSooner(lastDay(k.finish), anyCalls)
+		p.Fewest = p.Fewest && r.noSooner(lastDay(k.finish)+1, k.weight-1)
 	}
 	return p
-}
-
-// noFewer tells whether it is proved that finishing by a day needs calls of at least this weight.
-func (p *prover) noFewer(day Day, weight int32) bool {
-	if day < p.lower {
-		return true // nothing finishes by then at all
-	}
-	for i := len(p.steps) - 1; i >= 0; i-- {
-		if p.steps[i].day <= day {
-			// Later trades with fewer calls must be known to finish after that day.
-			last := i == len(p.steps)-1
-			return p.steps[i].weight >= weight && (!last || p.whole || p.by != 0 && p.by > (day+1).Start())
-		}
-	}
-	return false
 }

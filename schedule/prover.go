@@ -2,66 +2,89 @@ package schedule
 
 import "batterboard/schedule/exact"
 
-// How much the solver may spend: on one portion, and on one variant before it gives up.
+// How much the solver may spend: on one portion, on a first try of a variant, and on it in all.
 const (
-	portion = 20000
-	enough  = 4000000
+	portion = 20_000
+	early   = 200_000
+	enough  = 4_000_000
 )
 
 // beyond is how many days after the latest finish known the solver still looks: calls may be saved by
 // finishing later than anything found so far.
 const beyond = 28
 
-// prover walks along the best trades of one variant: the soonest finish day, the fewest calls on it, the
-// soonest day with fewer calls than that, and so on.
+// prover asks of one variant whether it has a trade that beats what was found: anything sooner; else sooner
+// than the soonest found with fewer calls than that; and so on. What it finds is a way, unless some extras
+// are free: then it is only a sign that there may be one.
 type prover struct {
 	s       *Search
 	v       *variant
-	use     []extra // made into v when the proof begins
-	free    bool    // only for a bound: what it finds is no way
-	anybody []extra // stand-ins let loose, for a bound
-	z       *puzzle
-	solver  *exact.Solver
+	use     []extra // made into v when the proof begins; the first paid of them cost and are heard
+	paid    int
+	anybody []extra // stand-ins let loose
+	cost    int64   // ways that cost no more than this are what it must beat
 
-	limit int32 // look for trades whose calls (beyond the constant ones) weigh no more; -1 for any
-	by    Minute
-	spent int64
-	lower Day // nothing at all finishes before this day
-	steps []trade
-	done  bool
-	whole bool // all trades were found and proved
+	z      *puzzle
+	solver *exact.Solver
+
+	limit  int32 // calls weigh no more than this
+	by     Minute
+	seen   [2]int32 // what was last offered unproved
+	spent  int64
+	budget int64
+	claims []claim
+	better []trade // trades not beaten by anything found, where some extras are free
+	done   bool
+	whole  bool // every trade was asked about
 }
 
-// trade is a proved point: by this day, calls weigh at least this much.
+// claim is something proved: what needs calls of no more than limit is finished no sooner than day.
+type claim struct {
+	limit int32
+	day   Day
+}
+
+// trade is a proved point: by this day, calls weigh at least this much. The layout is one that does so.
 type trade struct {
 	day    Day
 	weight int32
+	l      *layout
 }
 
-// prove lines up the proof of a variant.
-func (s *Search) prove(v *variant) { s.tasks = append(s.tasks, s.proofTasks(v)...) }
+// anyCalls is the limit that is none.
+const anyCalls = 1<<31 - 1
 
-func (s *Search) proofTasks(v *variant) []task {
-	p := &prover{s: s, v: v, limit: -1}
-	s.runs = append(s.runs, p)
+// free tells whether what the prover finds is not a way by itself.
+func (p *prover) free() bool { return p.paid < len(p.use) || len(p.anybody) > 0 }
+
+// prove lines up a proof.
+func (s *Search) prove(p *prover) []task {
+	p.s, p.limit = s, anyCalls
+	if p.budget == 0 {
+		p.budget = enough
+	}
 	return []task{p.begin, p.walk}
 }
 
 // begin writes the puzzle.
 func (p *prover) begin() bool {
+	s := p.s
 	if p.v == nil {
-		p.v = p.s.variant(p.use, p.free)
+		p.v = s.variant(p.use, p.paid)
 		p.v.m.loosen(p.anybody)
 	}
-	last := p.s.now
-	for _, c := range p.s.found {
+	s.spent += int64(len(p.v.m.nodes))
+	if p.hopeless() {
+		return false
+	}
+	last := s.now
+	for _, c := range s.found {
 		if c.mark.finish < Never {
 			last = max(last, c.mark.finish)
 		}
 	}
-	last = (max(last, p.s.push.Finish).Day() + beyond).Start()
+	last = (max(last, s.push.Finish).Day() + beyond).Start()
 	p.z = newPuzzle(p.v, last)
-	p.s.spent += int64(len(p.v.m.nodes))
 	if p.done = !p.z.sure; p.done {
 		return false
 	}
@@ -70,27 +93,67 @@ func (p *prover) begin() bool {
 	return false
 }
 
+// hopeless claims whatever even a plan without anybody to share with does not gain, and tells whether that is
+// all there was to ask.
+func (p *prover) hopeless() bool {
+	alone := lastDay(p.v.m.alone().finishOf())
+	for f := p.toBeat(); f != nil && alone >= lastDay(f.finish); f = p.toBeat() {
+		p.claim(lastDay(f.finish))
+		if p.next(f.weight); p.done {
+			return true
+		}
+	}
+	return false
+}
+
+// toBeat is the soonest mark found within the limit on calls, and of those the one with the fewest; nil for none.
+func (p *prover) toBeat() *mark {
+	var best *mark
+	for i := range p.s.found {
+		k := &p.s.found[i].mark
+		if k.cost > p.cost || k.weight > p.limit || k.finish >= Never {
+			continue
+		}
+		if best == nil || lastDay(k.finish) < lastDay(best.finish) || lastDay(k.finish) == lastDay(best.finish) && k.weight < best.weight {
+			best = k
+		}
+	}
+	return best
+}
+
+func (p *prover) claim(day Day) { p.claims = append(p.claims, claim{p.limit, day}) }
+
 // walk takes one portion of steps.
 func (p *prover) walk() bool {
-	if p.done || p.spent > enough {
-		p.solver, p.z, p.done = nil, nil, true
-		return false
-	}
-	if p.by == 0 {
-		p.finish()
-	} else {
-		p.calls()
+	if !p.done && p.spent <= p.budget {
+		if p.by == 0 {
+			p.finish()
+		} else {
+			p.calls()
+		}
+		if !p.done {
+			return true
+		}
 	}
 	if p.done {
 		p.solver, p.z = nil, nil
 	}
-	return !p.done
+	return false
+}
+
+// next goes on to trades with calls of less than weight.
+func (p *prover) next(weight int32) {
+	p.by, p.limit = 0, weight-1
+	if p.limit < p.v.constant() {
+		p.claim(Never.Day())
+		p.done, p.whole = true, true
+	}
 }
 
 func (p *prover) ask(a exact.Ask) exact.Answer {
 	a.Steps = portion
-	if p.limit >= 0 {
-		a.Limit, a.Cost = true, p.limit
+	if p.limit < anyCalls {
+		a.Limit, a.Cost = true, p.limit-p.v.constant()
 	}
 	ans := p.solver.Solve(a)
 	p.spent += ans.Steps
@@ -101,24 +164,40 @@ func (p *prover) ask(a exact.Ask) exact.Answer {
 	return ans
 }
 
-// finish looks for the soonest finish within the limit on calls.
+// finish looks for something sooner than what is to beat.
 func (p *prover) finish() {
-	a := p.ask(exact.Ask{Want: exact.Finish, Hint: p.hint()})
-	if p.limit < 0 {
-		p.lower = max(p.lower, p.dayOf(a.Lower))
-	}
-	if !a.Proved {
-		return
-	}
-	if !a.Found {
-		if p.limit < 0 {
-			p.lower = Never.Day()
+	f, by := p.toBeat(), p.z.p.Horizon
+	if f != nil {
+		if by = p.z.floor(lastDay(f.finish).Start()); by <= 0 {
+			p.claim(lastDay(f.finish))
+			p.next(f.weight)
+			return
 		}
-		p.done, p.whole = true, true
-		return
+		by = min(by, p.z.p.Horizon)
 	}
-	day := p.dayOf(a.Finish)
-	p.by = (day + 1).Start()
+	a := p.ask(exact.Ask{Want: exact.Finish, By: by, Hint: p.hint()})
+	switch {
+	case !a.Proved:
+		p.glimpse(a)
+	case a.Found:
+		day := p.dayOf(a.Finish)
+		p.claim(day)
+		p.by = (day + 1).Start()
+	case f != nil:
+		p.claim(lastDay(f.finish))
+		p.next(f.weight)
+	default:
+		p.claim(Never.Day())
+		p.done, p.whole = true, true
+	}
+}
+
+// glimpse offers what was found without being proved, when it is another than the last time.
+func (p *prover) glimpse(a exact.Answer) {
+	if now := [2]int32{a.Finish, a.Cost}; a.Found && !p.free() && now != p.seen {
+		p.seen = now
+		p.s.offer(p.v, p.z.layout(a.Starts))
+	}
 }
 
 // calls looks for the fewest calls by the day found.
@@ -126,20 +205,20 @@ func (p *prover) calls() {
 	by := min(p.z.ceil(p.by), p.z.p.Horizon)
 	a := p.ask(exact.Ask{Want: exact.Cost, By: by, Hint: p.hint()})
 	if !a.Proved {
+		p.glimpse(a)
 		return
 	}
 	if !a.Found {
 		p.done = true
 		return
 	}
-	if !p.free {
-		p.s.offer(p.v, p.z.layout(a.Starts))
+	t := trade{p.by.Day() - 1, a.Cost + p.v.constant(), p.z.layout(a.Starts)}
+	if p.free() {
+		p.better = append(p.better, t)
+	} else {
+		p.s.offer(p.v, t.l)
 	}
-	p.steps = append(p.steps, trade{p.by.Day() - 1, a.Cost + p.v.constant()})
-	p.by, p.limit = 0, a.Cost-1
-	if p.limit < 0 {
-		p.done, p.whole = true, true
-	}
+	p.next(t.weight)
 }
 
 // dayOf is the last day worked on when all is finished at f.
@@ -155,4 +234,24 @@ func (p *prover) hint() []int32 {
 		}
 	}
 	return nil
+}
+
+// noSooner tells whether it is proved that nothing whose calls weigh no more than limit is finished before day.
+func (p *prover) noSooner(day Day, limit int32) bool {
+	for _, c := range p.claims {
+		if c.limit >= limit && c.day >= day {
+			return true
+		}
+	}
+	return false
+}
+
+// lower is the day before which nothing is finished, as far as proved; zero for unknown.
+func (p *prover) lower() (day Day) {
+	for _, c := range p.claims {
+		if c.limit == anyCalls {
+			day = max(day, c.day)
+		}
+	}
+	return day
 }

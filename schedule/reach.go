@@ -5,10 +5,9 @@ import "sort"
 // Reach looks for what it would take to be finished by a day. It is asked step by step, like Search: the
 // same steps give the same answer on every machine, however they are portioned.
 type Reach struct {
-	s    *Search
-	by   Day
-	none *prover // what nothing can beat: everything that crews allow at once, for nothing
-	all  *variant
+	s   *Search
+	by  Day
+	all *variant
 }
 
 // Reached answers "finish by a day: what would it take?".
@@ -38,14 +37,16 @@ const mostReached = 5
 // anew, promises broken, and everything used that crews allow, all the way to the finish.
 func NewReach(site *Site, now Minute, by Day) *Reach {
 	s := startSearch(site, site, now)
-	s.extras = compile(site, now).extras(s.before, s.push, forever)
+	s.extras = s.far()
 	r := &Reach{s: s, by: by}
-	plain := s.variant(nil, false)
+	plain := s.variant(nil, 0)
 	s.pushed = s.pushEverything(plain)
 	s.keep(s.pushed)
 	s.add(func() { s.fewest(plain) })
 	s.add(func() { s.soonest(plain) })
-	s.prove(plain)
+	p := &prover{v: plain}
+	s.runs = append(s.runs, p)
+	s.tasks = append(s.tasks, s.prove(p)...)
 	s.add(r.everything)
 	for i := range s.extras {
 		if e := &s.extras[i]; e.opening.Crew != "" && s.firstOf(e.opening.Crew) == i {
@@ -85,7 +86,7 @@ func (r *Reach) everything() {
 			}
 		}
 	}
-	r.all = s.variant(use, true)
+	r.all = s.variant(use, 0)
 }
 
 // without leaves out the second visit of an activity.
@@ -103,7 +104,7 @@ func (r *Reach) try(use []extra) candidate {
 	if len(use) == 0 {
 		return r.s.pushed
 	}
-	v := r.s.variant(use, false)
+	v := r.s.variant(use, len(use))
 	c := r.s.quickest(v)
 	if lastDay(c.mark.finish) <= r.by {
 		r.thin(c)
@@ -125,14 +126,14 @@ func (r *Reach) thin(c candidate) {
 	sort.SliceStable(use, func(i, j int) bool { return use[i].cost() > use[j].cost() })
 	for i := 0; i < len(use); {
 		fewer := append(append([]extra(nil), use[:i]...), use[i+1:]...)
-		v := r.s.variant(fewer, false)
+		v := r.s.variant(fewer, len(fewer))
 		if o := r.s.quickest(v); lastDay(o.mark.finish) <= r.by {
 			use = fewer
 		} else {
 			i++
 		}
 	}
-	v := r.s.variant(use, false)
+	v := r.s.variant(use, len(use))
 	keep := make([]bool, len(v.promises))
 	v.m.quick = true
 	for _, group := range v.groups() {
@@ -234,8 +235,8 @@ func (s *Search) lower() (day Day) {
 // nothing is known.
 func (b *bound) lower() (day Day) {
 	for i, p := range b.provers {
-		if i == 0 || p.lower < day {
-			day = p.lower
+		if d := p.lower(); i == 0 || d < day {
+			day = d
 		}
 	}
 	return day

@@ -12,9 +12,9 @@ type variant struct {
 }
 
 // variant prepares one set of extras. Lines that the pushed plan keeps at a start earlier today have
-// begun, as far as anybody knows: they stay. Where openings are free, for a bound, nobody need be told of them.
-func (s *Search) variant(use []extra, free bool) *variant {
-	v := &variant{m: compile(s.changed.with(use), s.now), use: use, before: s.before}
+// begun, as far as anybody knows: they stay. Only of the first heard extras somebody need be told.
+func (s *Search) variant(use []extra, heard int) *variant {
+	v := &variant{m: s.base.with(use), use: use, before: s.before}
 	n := len(v.m.nodes)
 	v.base, v.of, v.level = make([]Minute, n), make([]int32, n), make([]int32, len(s.people.keys))
 	for _, i := range v.m.topo {
@@ -26,10 +26,8 @@ func (s *Search) variant(use []extra, free bool) *variant {
 		v.begun(s, node)
 		v.promise(s, i)
 	}
-	for _, e := range use {
-		if e.standIn.Crew != "" || !free {
-			v.hear(s, &e)
-		}
+	for i := range use[:heard] {
+		v.hear(s, &use[i])
 	}
 	return v
 }

@@ -15,11 +15,13 @@ type Ways struct {
 // few hundred nanoseconds. The same steps give the same ways on every machine, however they are
 // portioned.
 type Search struct {
-	was, changed *Site
+	changed      *Site
 	now          Minute
 	before, push *Plan
+	base         *model // of the changed site, as it is
 	people       *people
 	extras       []extra
+	distant      []extra // those all the way to the finish, once asked for
 
 	tasks          []task
 	spent, allowed int64
@@ -51,8 +53,8 @@ func FindWays(was, changed *Site, now Minute, steps int) *Ways {
 // NewSearch prepares a search, and pushes everything: that way is there from the first moment.
 func NewSearch(was, changed *Site, now Minute) *Search {
 	s := startSearch(was, changed, now)
-	s.extras = compile(changed, now).extras(s.before, s.push, soon)
-	plain := s.variant(nil, false)
+	s.extras = s.base.extras(s.before, s.push, soon)
+	plain := s.variant(nil, 0)
 	s.pushed = s.pushEverything(plain)
 	s.keep(s.pushed)
 	s.plan(plain)
@@ -60,8 +62,8 @@ func NewSearch(was, changed *Site, now Minute) *Search {
 }
 
 func startSearch(was, changed *Site, now Minute) *Search {
-	return &Search{was: was, changed: changed, now: now, before: Lay(was, now), push: Lay(changed, now),
-		people: peopleOf(changed), whole: true}
+	return &Search{changed: changed, now: now, before: Lay(was, now), push: Lay(changed, now),
+		people: peopleOf(changed), base: compile(changed, now), whole: true}
 }
 
 // Step searches n counted steps further.
@@ -85,72 +87,116 @@ func (s *Search) pushEverything(v *variant) candidate {
 	return candidate{v: v, start: l.start, finish: l.finish, mark: v.judge(l)}
 }
 
-// plan lines up the tasks: quick answers for the plain week, proof for it, then extras one by one,
-// together, and the proofs with them.
+// plan lines up the tasks: quick answers for the plain week, and proof for it. What follows depends on whether
+// that could be proved soon.
 func (s *Search) plan(plain *variant) {
 	s.add(func() { s.fewest(plain) })
 	s.add(func() { s.soonest(plain) })
-	s.prove(plain)
-	s.tasks = append(s.tasks, func() bool { s.bound(0); return false })
+	p := &prover{v: plain, budget: early}
+	s.tasks = append(s.tasks, s.prove(p)...)
+	s.runs = append(s.runs, p)
+	s.tasks = append(s.tasks, func() bool {
+		if p.whole {
+			s.insert(s.easy(p))
+		} else {
+			s.insert(s.hard(p))
+		}
+		return false
+	})
+}
+
+// easy is what follows on a site that the solver masters: for each set of stand-ins the proof without further
+// extras, the proof with every opening and second visit free, and, where that leaves hope, a tree of choices.
+func (s *Search) easy(plain *prover) (tasks []task) {
+	sets, all := s.standSets()
+	s.whole = s.whole && all
+	for _, use := range sets[1:] {
+		p := &prover{use: use, paid: len(use)}
+		s.runs = append(s.runs, p)
+		tasks = append(tasks, s.prove(p)...)
+	}
+	tasks = append(tasks, func() bool { s.bound(0); return false }, func() bool { s.bound(s.dearest()); return false })
+	for _, use := range sets {
+		t := &tree{s: s, stands: use}
+		tasks = append(tasks, t.plant, t.grow)
+	}
+	return append(tasks, s.calm, s.relaxed)
+}
+
+// hard is what follows on a site that is too large for that: good orders with each extra and with each crew's
+// own together, then what the solver still finds.
+func (s *Search) hard(plain *prover) (tasks []task) {
+	s.whole = false
+	quick := func(use []extra) {
+		tasks = append(tasks, func() bool { s.soonest(s.variant(use, len(use))); return false })
+	}
 	for i := range s.extras {
-		s.addVariant(s.extras[i : i+1])
+		quick(s.extras[i : i+1])
 	}
-	for _, use := range s.together() {
-		s.addVariant(use)
+	for i, e := range s.extras {
+		if e.opening.Crew != "" && i == s.firstOf(e.opening.Crew) {
+			if use := s.ofCrew(e.opening.Crew); len(use) > 1 {
+				quick(use)
+			}
+		}
 	}
-	s.tasks = append(s.tasks, s.relaxed)
+	tasks = append(tasks, func() bool { plain.budget = enough; return false }, plain.walk)
+	return append(tasks, func() bool { s.bound(0); return false }, s.relaxed)
+}
+
+// standSets lists the sets of stand-ins, the empty one first; all is false where they are too many to list.
+func (s *Search) standSets() (sets [][]extra, all bool) {
+	stands := s.stands()
+	if len(stands) > tooMany {
+		sets = append(sets, nil)
+		for i := range stands {
+			sets = append(sets, stands[i:i+1])
+		}
+		return sets, false
+	}
+	for mask := range 1 << len(stands) {
+		var use []extra
+		for i := range stands {
+			if mask>>i&1 != 0 {
+				use = append(use, stands[i])
+			}
+		}
+		if consistent(use) {
+			sets = append(sets, use)
+		}
+	}
+	return sets, true
+}
+
+// dearest is the cost of the dearest extra.
+func (s *Search) dearest() (cost int64) {
+	for i := range s.extras {
+		cost = max(cost, s.extras[i].cost())
+	}
+	return cost
+}
+
+// calm lays out again, in good orders, what the extras gained: the same trade may disturb less.
+func (s *Search) calm() bool {
+	for _, c := range append([]candidate(nil), s.found...) {
+		if len(c.use) > 0 {
+			s.soonest(c.v)
+		}
+	}
+	return false
 }
 
 func (s *Search) add(f func()) {
 	s.tasks = append(s.tasks, func() bool { f(); return false })
 }
 
-func (s *Search) addVariant(use []extra) {
-	var v *variant
-	s.add(func() { v = s.variant(use, false); s.soonest(v) })
-	s.tasks = append(s.tasks, func() bool { s.insert(s.proofTasks(v)); return false })
-}
+// ahead puts tasks in front of the one that runs.
+func (s *Search) ahead(tasks []task) { s.tasks = append(tasks, s.tasks...) }
 
 // insert puts tasks right behind the one that runs.
 func (s *Search) insert(tasks []task) {
 	rest := append([]task(nil), s.tasks[1:]...)
 	s.tasks = append(append(s.tasks[:1:1], tasks...), rest...)
-}
-
-// allSubsets is up to how many extras every set of them is tried.
-const allSubsets = 4
-
-// together lists the sets of two and more extras to try: all of them while they are few, else each
-// crew's own, and everything at once.
-func (s *Search) together() (sets [][]extra) {
-	n := len(s.extras)
-	if n <= allSubsets {
-		for mask := 1; mask < 1<<n; mask++ {
-			if use := s.subset(mask); len(use) > 1 && consistent(use) {
-				sets = append(sets, use)
-			}
-		}
-		return sets
-	}
-	s.whole = false
-	for i, e := range s.extras {
-		if e.opening.Crew == "" || i != s.firstOf(e.opening.Crew) {
-			continue
-		}
-		if use := s.ofCrew(e.opening.Crew); len(use) > 1 {
-			sets = append(sets, use)
-		}
-	}
-	return sets
-}
-
-func (s *Search) subset(mask int) (use []extra) {
-	for i := range s.extras {
-		if mask>>i&1 != 0 {
-			use = append(use, s.extras[i])
-		}
-	}
-	return use
 }
 
 func (s *Search) ofCrew(crew string) (use []extra) {
@@ -190,7 +236,7 @@ func (s *Search) offer(v *variant, l *layout) candidate {
 	c := candidate{v: v, use: v.used(l), start: l.start, finish: l.finish}
 	if len(c.use) < len(v.use) {
 		// An opening nobody works in costs nothing and needs no call, unless a wait in working time counts on it.
-		plainer := s.variant(c.use, false)
+		plainer := s.variant(c.use, len(c.use))
 		if o := (&layout{m: plainer.m, start: l.start, finish: l.finish, busy: l.busy}); o.holds() {
 			c.v, l = plainer, o
 		} else {
@@ -233,12 +279,22 @@ func (k mark) calmer(o mark) bool {
 
 // used is the extras of v that a layout makes use of.
 func (v *variant) used(l *layout) (use []extra) {
-	for _, e := range v.use {
-		if e.standIn.Crew != "" || e.twice != "" && v.comesTwice(l, e.twice) || e.opening.Crew != "" && v.worksIn(l, e.opening) {
-			use = append(use, e)
+	for i := range v.use {
+		if v.makesUse(l, &v.use[i]) {
+			use = append(use, v.use[i])
 		}
 	}
 	return use
+}
+
+func (v *variant) makesUse(l *layout, e *extra) bool {
+	switch {
+	case e.opening.Crew != "":
+		return v.worksIn(l, e.opening)
+	case e.twice != "":
+		return v.comesTwice(l, e.twice)
+	}
+	return true
 }
 
 // comesTwice tells whether a layout cuts an activity in two.

@@ -38,6 +38,12 @@ func (s *Solver) addClause(ls []lit, joins int32) int32 {
 	return c
 }
 
+// nowhere is where the literals of a variable lie that nobody spoke of yet.
+const nowhere int32 = -1 << 31
+
+// literals is how many literals a bound has.
+func (s *Solver) literals(x int32) int32 { return max(0, -s.first[x^1]-s.first[x]) }
+
 // watcher is a clause to look at when a literal becomes false, and another of its literals: while
 // that is true there is nothing to do.
 type watcher struct {
@@ -48,6 +54,10 @@ type watcher struct {
 // watch makes the clause be visited when l becomes false, that is when the opposite bound gets there.
 func (s *Solver) watch(c int32, l, other lit) {
 	n := l.not()
+	if s.at[n.x] == nowhere {
+		s.at[n.x] = int32(len(s.watched)) - s.first[n.x] - 1
+		s.watched = append(s.watched, make([]int32, s.literals(n.x))...)
+	}
 	k := s.at[n.x] + n.t
 	if s.watched[k] == 0 {
 		s.lists = append(s.lists, nil)
@@ -61,6 +71,9 @@ func (s *Solver) watch(c int32, l, other lit) {
 func (s *Solver) visit(i int) bool {
 	e := s.trail[i]
 	at := s.at[e.x]
+	if at == nowhere {
+		return true
+	}
 	for t, k := range s.watched[at+e.old+1 : at+e.t+1] {
 		if k != 0 && len(s.lists[k]) > 0 && !s.visitList(k, lit{e.x, e.old + 1 + int32(t)}.not()) {
 			return false

@@ -7,15 +7,26 @@ type heap struct {
 	place []int32 // where the literal is in order, -1 when not
 	order []int32
 	of    []int32 // the variable of a literal
+	at    []int32 // where the literals of a variable lie, or nowhere
 	inc   uint64
 }
 
-func newHeap(n int) heap {
-	h := heap{score: make([]uint64, n), place: make([]int32, n), of: make([]int32, n), inc: 1 << 20}
-	for i := range h.place {
-		h.place[i] = -1
+func newHeap(vars int) heap {
+	h := heap{at: make([]int32, vars), inc: 1 << 20}
+	for v := range h.at {
+		h.at[v] = nowhere
 	}
 	return h
+}
+
+// add makes room for the literals of a variable.
+func (h *heap) add(s *Solver, v int32) {
+	n := s.literals(2 * v)
+	h.at[v] = int32(len(h.score)) - s.first[2*v] - 1
+	h.score = append(h.score, make([]uint64, n)...)
+	for range n {
+		h.place, h.of = append(h.place, -1), append(h.of, v)
+	}
 }
 
 // bump raises the score of the order literal behind bound x at t.
@@ -24,8 +35,10 @@ func (h *heap) bump(s *Solver, x, t int32) {
 	if x&1 == 1 {
 		t = 1 - t
 	}
-	k := s.at[2*v] + t
-	h.of[k] = v
+	if h.at[v] == nowhere {
+		h.add(s, v)
+	}
+	k := h.at[v] + t
 	h.score[k] += h.inc
 	if h.score[k] > 1<<60 {
 		h.rescale()
@@ -58,7 +71,10 @@ func (h *heap) restore(s *Solver, e *step) {
 	if e.x&1 == 1 {
 		from, to = 1-e.t, -e.old
 	}
-	at := s.at[e.x&^1]
+	at := h.at[e.x>>1]
+	if at == nowhere {
+		return
+	}
 	for k := at + from; k <= at+to; k++ {
 		if h.score[k] > 0 && h.place[k] < 0 {
 			h.place[k] = int32(len(h.order))
@@ -74,7 +90,7 @@ func (h *heap) next(s *Solver) (v, t int32, ok bool) {
 		k := h.order[0]
 		h.remove()
 		v = h.of[k]
-		t = k - s.at[2*v]
+		t = k - h.at[v]
 		if s.bound[2*v] < t && t <= -s.bound[2*v+1] {
 			return v, t, true
 		}
@@ -95,10 +111,13 @@ func (h *heap) remove() {
 	}
 }
 
-// before breaks ties by number, so that the order is one.
+// before breaks ties by variable and threshold, so that the order is one.
 func (h *heap) before(a, b int32) bool {
-	if h.score[a] != h.score[b] {
+	switch {
+	case h.score[a] != h.score[b]:
 		return h.score[a] > h.score[b]
+	case h.of[a] != h.of[b]:
+		return h.of[a] < h.of[b]
 	}
 	return a < b
 }

@@ -32,7 +32,8 @@ type Solver struct {
 
 	clauses []lit
 	learned int32
-	at      []int32 // where the thresholds of a bound lie in watched
+	first   []int32 // the bounds when the tables were made
+	at      []int32 // where the thresholds of a bound lie in watched, or nowhere
 	watched []int32
 	lists   [][]watcher
 
@@ -204,23 +205,18 @@ func (s *Solver) narrow() {
 	}
 }
 
-// makeTables lays out one place for each order literal of each variable.
+// makeTables prepares a place for each order literal of each variable. A variable gets its places when one of
+// its literals is first spoken of: most questions of a small plan speak of few.
 func (s *Solver) makeTables() {
 	for v := range s.phase {
 		s.phase[v] = s.bound[2*v]
 	}
 	s.at = make([]int32, len(s.bound))
-	next := int32(0)
-	for side := 0; side < 2; side++ {
-		for x := side; x < len(s.bound); x += 2 {
-			s.at[x] = next - s.bound[x] - 1
-			next += max(0, -s.bound[x^1]-s.bound[x])
-		}
-		if side == 0 {
-			s.heap = newHeap(int(next))
-		}
+	for x := range s.at {
+		s.at[x] = nowhere
 	}
-	s.watched = make([]int32, next)
+	s.first = append([]int32(nil), s.bound...)
+	s.heap = newHeap(len(s.phase))
 	s.lists = [][]watcher{nil}
 	s.quota, s.hot, s.patience = 2000, 500, patience
 	for r := range s.resources {
