@@ -134,12 +134,15 @@ func (r Rules) Apply(s *schedule.Site, lang string) {
 	s.Profile, s.BoardSeen, s.BaseSeen, s.Edition = r.Profile, r.Board, r.Base, r.Edition
 }
 
-// within says whether the visit is part of another one already.
+// within says whether the visit is part of another one already, which then waits for all that it looked at.
 func (h *KnownHold) within(p *Profile, s *schedule.Site) bool {
 	for _, m := range p.Merge {
-		if into := s.Hold(m.Into); into != nil && slices.Contains(m.From, h.ID) {
-			return slices.Contains(into.Ready, h.Ready.En[0]) || slices.Contains(into.Ready, h.Ready.Es[0])
+		if s.Hold(m.Into) == nil || !slices.Contains(m.From, h.ID) {
+			continue
 		}
+		return !slices.ContainsFunc(h.After, func(id string) bool {
+			return s.Activity(id) != nil && !slices.ContainsFunc(s.Links, func(l schedule.Link) bool { return l.From == id && l.To == m.Into })
+		})
 	}
 	return false
 }
