@@ -4,39 +4,40 @@ import "batterboard/schedule"
 
 // ReachView says whether a day can be reached, and when not, what forbids it.
 type ReachView struct {
-	Lines   []string `json:"lines"`
+	Lines   []string `json:"lines"` // more about it, beside WaysView.Proof
 	Reached bool     `json:"reached"`
 	Why     []string `json:"why"` // the chain that forbids the day, nearest to the finish first
 	Change  string   `json:"change,omitempty"`
 }
 
-func (s *sheet) reachView(a *schedule.Reached) *ReachView {
-	v, day := &ReachView{Reached: len(a.Ways) > 0}, s.w.Dated(a.By)
+// reachView is the line that answers, and what there is to say beside it.
+func (s *sheet) reachView(a *schedule.Reached) (line string, v *ReachView) {
+	day := s.w.Dated(a.By)
+	v = &ReachView{Reached: len(a.Ways) > 0}
 	say := func(t string) { v.Lines = append(v.Lines, t) }
 	if v.Reached {
-		say(s.w.Count("reach.by", int64(len(a.Ways)), "day", day))
+		line = s.w.Count("reach.by", int64(len(a.Ways)), "day", day)
 		switch {
 		case a.Ways[0].Cost == 0:
 			say(s.w.Say("reach.free"))
 		case a.Proved:
 			say(s.w.Say("reach.cheapest"))
 		}
-		return v
+		return line, v
 	}
 	soonest := s.w.Dated(a.Soonest)
 	switch {
 	case a.Proved:
-		say(s.w.Say("reach.none", "day", day))
+		line = s.w.Say("reach.none", "day", day)
 	case a.Done:
-		say(s.w.Say("reach.noneFound", "day", day))
+		line = s.w.Say("reach.noneFound", "day", day)
 	default:
-		say(s.w.Say("reach.looking", "day", day, "soonest", soonest))
-		return v
+		return s.w.Say("reach.looking", "day", day, "soonest", soonest), v
 	}
 	say(s.w.Say("reach.soonest", "soonest", soonest))
 	if a.Lower != 0 && a.Lower > a.By && a.Lower <= a.Soonest {
 		say(s.w.Say("reach.lower", "lower", s.w.Dated(a.Lower)))
 	}
 	v.Why, v.Change = s.forbids(a.Line, a.Chain)
-	return v
+	return line, v
 }

@@ -19,18 +19,19 @@ const (
 
 // asked is one question for ways and how far its search has come.
 type asked struct {
-	token  string
-	change Change
-	edits  []opsync.Edit
-	label  label
-	title  string
-	site   *schedule.Site // the site it was asked of: another one makes the answer stale
-	now    schedule.Minute
-	was    schedule.Minute // the finish before
-	search *schedule.Search
-	reach  *schedule.Reach // instead of search: what it would take to be finished by a day
-	got    *schedule.Reached
-	found  *schedule.Ways
+	token   string
+	change  Change
+	edits   []opsync.Edit
+	label   label
+	title   string
+	site    *schedule.Site // the site it was asked of: another one makes the answer stale
+	changed *schedule.Site // the site as it would be
+	now     schedule.Minute
+	was     schedule.Minute // the finish before
+	search  *schedule.Search
+	reach   *schedule.Reach // instead of search: what it would take to be finished by a day
+	got     *schedule.Reached
+	found   *schedule.Ways
 	// handed is every way this answer ever showed, by the key on its card: the list on the screen may be
 	// older than the search, and whoever presses "Take this way" means the card under the thumb.
 	handed map[string]*schedule.Way
@@ -58,7 +59,7 @@ func (e *Engine) ask(r Request, c Change) bool {
 		return e.refuse("refused.change")
 	}
 	a := &asked{token: e.newID() + "/" + r.Now.String(), change: c, edits: edits, label: lab, title: title,
-		site: e.site, now: r.Now, was: e.sheet.plan.Finish, handed: map[string]*schedule.Way{}}
+		site: e.site, changed: changed, now: r.Now, was: e.sheet.plan.Finish, handed: map[string]*schedule.Way{}}
 	if c.Kind == "by" {
 		a.reach = schedule.NewReach(e.site, r.Now, c.From)
 	} else {
@@ -252,7 +253,7 @@ func (e *Engine) waysView() *WaysView {
 		v.Cards = v.Cards[:maxCards]
 	}
 	if a.reach != nil {
-		v.Reach = s.reachView(a.got)
+		v.Proof, v.Reach = s.reachView(a.got)
 		return v
 	}
 	v.Proof = e.proofLine(a.found)
@@ -314,7 +315,10 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 	}
 	c.Extra = s.extras(w)
 	c.Proof = s.proof(w, a.found)
-	moves := slices.Clone(w.Moves)
+	moves := s.toAsk(w)
+	if n := newCalls(moves); n > 0 {
+		c.Calls = s.w.Count("calls", int64(int(w.Calls)+n))
+	}
 	order(moves, func(i, j int) bool {
 		if x, y := moves[i], moves[j]; x.Weight != y.Weight {
 			return x.Weight > y.Weight
@@ -324,7 +328,11 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 	for _, call := range []bool{true, false} {
 		for _, m := range moves {
 			if m.Call == call {
-				c.Rows = append(c.Rows, s.row(m))
+				r := s.row(m)
+				if m.FromStart == 0 && s.lines[m.ID] == nil { // it was not there before
+					r.What, r.When = or(a.newName(m.ID), r.What), s.w.Say("row.new", "to", s.days(m.Start, m.Finish))
+				}
+				c.Rows = append(c.Rows, r)
 			}
 			if call && m.Was != "" && m.Was != m.Who { // a stand-in: the crew before must hear as well
 				c.Rows = append(c.Rows, s.released(m))
@@ -338,6 +346,49 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 	}
 	together(c.Rows[:len(c.Rows)-c.Quiet])
 	return c
+}
+
+// toAsk is a way's moves; a hired crew that gets work nobody had planned has to be asked for it.
+func (s *sheet) toAsk(w *schedule.Way) []schedule.Move {
+	moves := slices.Clone(w.Moves)
+	for i := range moves {
+		m := &moves[i]
+		if m.FromStart != 0 || m.Who == "" || s.lines[m.ID] != nil {
+			continue
+		}
+		if c := s.crews[m.Who]; c != nil && !c.Own {
+			m.Call = true
+		}
+	}
+	return moves
+}
+
+// newCalls counts the crews that are called for new work alone.
+func newCalls(moves []schedule.Move) (n int) {
+	told := map[string]bool{}
+	for _, m := range moves {
+		if m.Call && m.FromStart != 0 {
+			told[m.Who] = true
+		}
+	}
+	for _, m := range moves {
+		if m.Call && m.FromStart == 0 && !told[m.Who] {
+			told[m.Who] = true
+			n++
+		}
+	}
+	return n
+}
+
+// newName is what a thing is called that only the question brings.
+func (a *asked) newName(id string) string {
+	if x := a.changed.Activity(id); x != nil {
+		return x.Name
+	}
+	if o := a.changed.Order(id); o != nil {
+		return o.Goods
+	}
+	return ""
 }
 
 // together puts the rows of one crew side by side, in the order in which the crews first appear: one

@@ -619,6 +619,7 @@ export interface WishView {
 }
 /** ReachView says whether a day can be reached, and when not, what forbids it. */
 export interface ReachView {
+  /** more about it, beside WaysView.Proof */
   lines: string[];
   reached: boolean;
   /** the chain that forbids the day, nearest to the finish first */

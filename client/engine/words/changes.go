@@ -13,6 +13,7 @@ func init() {
 		"refused.byPast":       "{day} is over or is today. Nothing was changed. Choose a later day.",
 		"refused.nothingOpen":  "Nothing is left to do, so nothing can finish sooner. Nothing was changed.",
 
+		"row.new":    "new: {to}",
 		"proof.open": "Still looking whether there is better.",
 
 		"forbid.link": "{what} waits for {by}: not before {at}.", "forbid.starts": "{what} waits for the start of {by}: not before {at}.",
@@ -44,7 +45,7 @@ func init() {
 		"reach.none":    "Nothing reaches {day}. Proved, with everything your crews said they would do.", "reach.noneFound": "Nothing found reaches {day}. Not proved that nothing does.",
 		"reach.lower": "Proved: nothing is finished before {lower}.", "reach.soonest": "The soonest found is {soonest}.",
 	}, map[string]string{
-		"title.found": "Trabajo nuevo: {what}", "title.short": "{what} llegó incompleto", "title.by": "Terminado el {day} a más tardar", "title.move": "{what} empieza {when}",
+		"title.found": "Trabajo nuevo: {what}", "title.short": "{what} llegó incompleto", "title.by": "Terminado el {day} a más tardar", "title.move": "{what} empieza el {when}",
 		"log.way.found": "trabajo nuevo, {what}: salida tomada", "log.way.short": "{what} llegó incompleto ({a}): salida tomada", "log.way.by": "terminado el {what} a más tardar: salida tomada",
 		"short.rest":           "Resto: {what}",
 		"refused.missing.what": "Lo que falta aún no tiene nombre. No se cambió nada. Escriba una o dos palabras, como las leería el proveedor.",
@@ -54,19 +55,20 @@ func init() {
 		"refused.byPast":       "El {day} ya pasó o es hoy. No se cambió nada. Elija un día posterior.",
 		"refused.nothingOpen":  "No queda nada por hacer, así que nada puede terminar antes. No se cambió nada.",
 
+		"row.new":    "nuevo: {to}",
 		"proof.open": "Buscando aún si hay algo mejor.",
 
-		"forbid.link": "{what} espera a {by}: no antes de {at}.", "forbid.starts": "{what} espera a que empiece {by}: no antes de {at}.",
-		"forbid.lag":      "{what} espera a {by} y después {n} más: no antes de {at}.",
-		"forbid.lagClock": "{what} espera a {by} y después {n} de secado o fraguado, noches incluidas: no antes de {at}.",
-		"forbid.hold":     "{what} espera la firma de {by}: no antes de {at}.", "forbid.order": "{what} espera a que llegue {by}: no antes de {at}.",
-		"forbid.crew": "{what}: {who} está en {by} hasta {at}.", "forbid.place": "{what}: {who} está ocupado con {by} hasta {at}.",
-		"forbid.calendar": "{what}: {who} no trabaja antes de {at}.", "forbid.closed": "{what}: nadie trabaja antes de {at}.",
-		"forbid.after":     "{what} espera a {by}, listo {at}; {who} viene en su siguiente hora de trabajo.",
-		"forbid.notBefore": "{what}: usted puso no antes de {at}.", "forbid.laid": "{what} se tendió a {at}.",
-		"forbid.visit": "{what}: la visita está acordada para {at}.", "forbid.notice": "{what} pide aviso: ninguna visita antes de {at}.",
-		"forbid.lead": "{what} necesita su plazo para llegar: no antes de {at}.", "forbid.start": "La obra empieza {at}.",
-		"forbid.fact": "{what} ya empezó, {at}; lo que pasó no se mueve.",
+		"forbid.link": "{what} espera a {by}: no antes del {at}.", "forbid.starts": "{what} espera a que empiece {by}: no antes del {at}.",
+		"forbid.lag":      "{what} espera a {by} y después {n} más: no antes del {at}.",
+		"forbid.lagClock": "{what} espera a {by} y después {n} de secado o fraguado, noches incluidas: no antes del {at}.",
+		"forbid.hold":     "{what} espera la firma de {by}: no antes del {at}.", "forbid.order": "{what} espera a que llegue {by}: no antes del {at}.",
+		"forbid.crew": "{what}: {who} está en {by} hasta el {at}.", "forbid.place": "{what}: {who} está ocupado con {by} hasta el {at}.",
+		"forbid.calendar": "{what}: {who} no trabaja antes del {at}.", "forbid.closed": "{what}: nadie trabaja antes del {at}.",
+		"forbid.after":     "{what} espera a {by}, listo el {at}; {who} viene en su siguiente hora de trabajo.",
+		"forbid.notBefore": "{what}: usted puso no antes del {at}.", "forbid.laid": "{what} se tendió al {at}.",
+		"forbid.visit": "{what}: la visita está acordada para el {at}.", "forbid.notice": "{what} pide aviso: ninguna visita antes del {at}.",
+		"forbid.lead": "{what} necesita su plazo para llegar: no antes del {at}.", "forbid.start": "La obra empieza el {at}.",
+		"forbid.fact": "{what} ya empezó, el {at}; lo que pasó no se mueve.",
 		"could":       "Qué tendría que ser distinto: {what}.",
 		"could.crew":  "otra gente para {what}, o {by} más tarde", "could.place": "{by} más tarde, o trabajar fuera de {who}",
 		"could.calendar": "que {who} trabaje antes", "could.closed": "que alguien trabaje esos días", "could.notBefore": "la fecha que usted puso para {what}",
@@ -75,14 +77,14 @@ func init() {
 		"could.fact": "terminar {what} antes de lo que parece", "could.lag": "menos espera después de {by}",
 		"could.lagClock": "algo que seque antes después de {by}; decide la etiqueta",
 
-		"wish.fits": "{what} puede empezar {at}.", "wish.no": "{what} no puede empezar {at}; lo más pronto es {lands}.", "wish.never": "{what} no puede empezar {at}: no se halla hueco.",
-		"wish.past": "{at} ya pasó: {what} no puede empezar en el pasado.",
+		"wish.fits": "{what} puede empezar el {at}.", "wish.no": "{what} no puede empezar el {at}; lo más pronto es el {lands}.", "wish.never": "{what} no puede empezar el {at}: no se halla hueco.",
+		"wish.past": "El {at} ya pasó: {what} no puede empezar en el pasado.",
 
 		"way.reach":    "llega a tiempo",
 		"reach.by.one": "{n} salida llega para el {day}.", "reach.by.many": "{n} salidas llegan para el {day}.",
-		"reach.cheapest": "Comprobado: nada más barato llega.", "reach.free": "No cuesta nada extra.",
+		"reach.cheapest": "Probado: nada más barato llega.", "reach.free": "No cuesta nada extra.",
 		"reach.looking": "Aún no se halla nada terminado para el {day}; lo más pronto hasta ahora es el {soonest}.",
-		"reach.none":    "Nada llega al {day}. Comprobado, con todo lo que sus cuadrillas dijeron que harían.", "reach.noneFound": "Nada de lo hallado llega al {day}. No está comprobado que nada lo haga.",
-		"reach.lower": "Comprobado: nada termina antes del {lower}.", "reach.soonest": "Lo más pronto hallado es el {soonest}.",
+		"reach.none":    "Nada llega al {day}. Probado, con todo lo que sus cuadrillas dijeron que harían.", "reach.noneFound": "Nada de lo hallado llega al {day}. No está probado que nada lo haga.",
+		"reach.lower": "Probado: nada termina antes del {lower}.", "reach.soonest": "Lo más pronto hallado es el {soonest}.",
 	})
 }

@@ -20,12 +20,12 @@ export function Ways() {
     <>
       <Title goBack={["today"]}>{v.title}</Title>
       <div class="proof-line">
-        <p class="proof soft" role="status" data-more={v.more ? "yes" : "no"}>{v.more ? (resting.value ? w.rested : v.cards.length ? w.still : w.looking) : v.proof}</p>
+        <p class={v.reach ? "proof lead" : "proof soft"} role="status" data-more={v.more ? "yes" : "no"}>{v.more && resting.value ? w.rested : v.more && !v.reach ? w.still : v.proof}</p>
         {v.more && (resting.value
           ? <Btn kind="quiet" onPress={() => void keepLooking()}>{w.lookOn}</Btn>
           : <Btn kind="quiet" onPress={enough}>{w.enough}</Btn>)}
       </div>
-      {v.reach && <Reach r={v.reach} />}
+      {v.reach && v.reach.lines.length > 0 && <Reach r={v.reach} />}
       {v.cards.map((c) => <Card key={c.key} card={c} token={v.token} />)}
       <div class="foot"><Btn kind="quiet" onPress={() => { closeWays(); swap("today"); }}>{w.leave}</Btn></div>
     </>
@@ -34,8 +34,8 @@ export function Ways() {
 
 /** Reach says whether the day can be reached, and when not, the chain that forbids it. */
 const Reach = ({ r }: { r: ReachView }) => (
-  <div class={r.reached ? "note promise" : "note"} role="status">
-    {r.lines.map((x, i) => <p key={x}>{i ? x : <b>{x}</b>}</p>)}
+  <div class={r.reached ? "note promise" : "note"}>
+    {r.lines.map((x) => <p key={x}>{x}</p>)}
     {r.why.length > 0 && <ol class="chain">{r.why.map((x) => <li key={x}>{x}</li>)}</ol>}
     {r.change && <p>{r.change}</p>}
   </div>
