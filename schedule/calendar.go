@@ -136,7 +136,11 @@ func (c *Calendar) minute(n int64) Minute {
 	if n >= int64(c.sum[days]) {
 		return Never
 	}
-	i := c.dayOf(int32(n))
+	return c.inDay(c.dayOf(int32(n)), n)
+}
+
+// inDay is the open minute with number n, which lies in day i of the horizon.
+func (c *Calendar) inDay(i int, n int64) Minute {
 	n -= int64(c.sum[i])
 	for _, w := range c.sets[c.kind[i]] {
 		if long := int64(w.To - w.From); n < long {
@@ -160,6 +164,22 @@ func (c *Calendar) dayOf(n int32) int {
 		}
 	}
 	return lo
+}
+
+// minuteNear is minute, quicker where the minute lies not long after day d.
+func (c *Calendar) minuteNear(n int64, d Day) Minute {
+	lo := int(d - c.base)
+	if lo < 0 || lo >= len(c.kind) || int64(c.sum[lo]) > n || n >= int64(c.sum[len(c.kind)]) {
+		return c.minute(n)
+	}
+	for step := 0; ; step++ {
+		if int64(c.sum[lo+1]) > n {
+			return c.inDay(lo, n)
+		}
+		if lo++; step == 12 {
+			return c.minute(n)
+		}
+	}
 }
 
 // after is the first moment with n open minutes before it. Never, when there is none.

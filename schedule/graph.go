@@ -1,6 +1,9 @@
 package schedule
 
-import "sort"
+import (
+	"cmp"
+	"slices"
+)
 
 // pass is the early and late places of every node, given who follows whom on each crew and place.
 type pass struct {
@@ -11,30 +14,31 @@ type pass struct {
 // follows are the arcs that the order on crews and places adds to a layout: who waits for whom to be
 // gone. A resource of several is taken as that many pegs, and each line hangs on the pegs that became
 // free last.
-func (l *layout) follows() []arc {
-	var arcs []arc
+func (l *layout) follows(arcs []arc) []arc {
 	for r := range l.busy {
-		arcs = append(arcs, l.pegs(r)...)
+		if len(l.busy[r]) > 1 {
+			arcs = l.pegs(arcs, r)
+		}
 	}
 	return arcs
 }
 
-func (l *layout) pegs(r int) []arc {
-	var arcs []arc
-	free := make([]busy, l.m.res[r].cap)
-	for i := range free {
-		free[i].n = -1
+func (l *layout) pegs(arcs []arc, r int) []arc {
+	k := &l.m.desk
+	k.pegs = k.pegs[:0]
+	for range l.m.res[r].cap {
+		k.pegs = append(k.pegs, busy{n: -1})
 	}
-	list := append([]busy(nil), l.busy[r]...)
-	sort.SliceStable(list, func(i, j int) bool {
-		a, b := &list[i], &list[j]
+	k.list = append(k.list[:0], l.busy[r]...)
+	free, list := k.pegs, k.list
+	slices.SortStableFunc(list, func(a, b busy) int {
 		if a.start != b.start {
-			return a.start < b.start
+			return cmp.Compare(a.start, b.start)
 		}
-		return a.n < b.n
+		return cmp.Compare(a.n, b.n)
 	})
 	for _, b := range list {
-		sort.SliceStable(free, func(i, j int) bool { return free[i].finish < free[j].finish })
+		slices.SortStableFunc(free, func(a, b busy) int { return cmp.Compare(a.finish, b.finish) })
 		last := -1
 		for i := range free {
 			if free[i].finish <= b.start {
@@ -69,12 +73,20 @@ func crowd(free []busy, b busy, left int32) {
 	}
 }
 
-// lateOf makes the early and late pass over a layout. Early places leave out where lines were laid;
+// bothPasses makes the early and late pass over a layout. Early places leave out where lines were laid;
 // late places keep the layout's last finish.
-func (m *model) lateOf(l *layout) *pass {
+func (m *model) bothPasses(l *layout) *pass {
 	g := newGraph(m, l)
 	p := &pass{}
 	p.early, p.earlyEnd = g.forward()
+	p.start, p.finish = g.backward(l.finishOf())
+	return p
+}
+
+// lateOf makes the late pass alone.
+func (m *model) lateOf(l *layout) *pass {
+	g := newGraph(m, l)
+	p := &pass{}
 	p.start, p.finish = g.backward(l.finishOf())
 	return p
 }
@@ -84,21 +96,65 @@ type graph struct {
 	m       *model
 	l       *layout
 	arcs    []arc
-	in, out [][]int32
-	order   []int32 // by planned start
+	in, out [][]int32 // arcs by the node they lead to, and from
+	order   []int32   // by planned start
 }
 
+// desk is where a model does its sums: memory that is used again and again. What lies on it is good until the
+// next of its kind is made.
+type desk struct {
+	graph      graph
+	lists      []int32
+	pegs, list []busy
+	keys       []item
+	need       []Minute
+	waits      []int32
+	ready      heap
+	spare      []*layout
+}
+
+// newGraph draws the graph of a layout. The one before it is gone then.
 func newGraph(m *model, l *layout) *graph {
-	g := &graph{m: m, l: l, arcs: append(append([]arc(nil), m.arcs...), l.follows()...)}
-	g.in, g.out = make([][]int32, len(m.nodes)), make([][]int32, len(m.nodes))
+	k := &m.desk
+	g := &k.graph
+	g.m, g.l, g.arcs = m, l, l.follows(append(g.arcs[:0], m.arcs...))
+	n := len(m.nodes)
+	if len(g.in) < n {
+		g.in, g.out = make([][]int32, n), make([][]int32, n)
+	}
+	sizes := zeroed(&k.waits, 2*n)
+	for i := range g.arcs {
+		sizes[g.arcs[i].to]++
+		sizes[n+int(g.arcs[i].from)]++
+	}
+	if cap(k.lists) < 2*len(g.arcs) {
+		k.lists = make([]int32, 2*len(g.arcs)+n)
+	}
+	at := 0
+	for i := range n {
+		g.in[i] = k.lists[at : at : at+int(sizes[i])]
+		at += int(sizes[i])
+		g.out[i] = k.lists[at : at : at+int(sizes[n+i])]
+		at += int(sizes[n+i])
+	}
 	for i := range g.arcs {
 		a := &g.arcs[i]
 		g.in[a.to] = append(g.in[a.to], int32(i))
 		g.out[a.from] = append(g.out[a.from], int32(i))
 	}
-	g.order = append([]int32(nil), m.topo...)
-	sort.SliceStable(g.order, func(i, j int) bool { return l.start[g.order[i]] < l.start[g.order[j]] })
+	g.order = append(g.order[:0], m.topo...)
+	slices.SortStableFunc(g.order, func(a, b int32) int { return cmp.Compare(l.start[a], l.start[b]) })
 	return g
+}
+
+// zeroed is n zeros in memory that is used again.
+func zeroed(list *[]int32, n int) []int32 {
+	if cap(*list) < n {
+		*list = make([]int32, n)
+	}
+	*list = (*list)[:n]
+	clear(*list)
+	return *list
 }
 
 // rounds bounds how often a pass goes round. A link with a lead can point back in time and make a ring
@@ -107,7 +163,7 @@ const rounds = 40
 
 // forward is the earliest place of every node.
 func (g *graph) forward() (start, finish []Minute) {
-	start, finish = make([]Minute, len(g.order)), make([]Minute, len(g.order))
+	start, finish = twoLists(len(g.order))
 	for range rounds {
 		changed := false
 		for _, i := range g.order {
@@ -152,7 +208,7 @@ func (g *graph) earliest(i int32, start, finish []Minute) (Minute, Minute) {
 
 // backward is the latest place of every node that keeps the last finish.
 func (g *graph) backward(last Minute) (start, finish []Minute) {
-	start, finish = make([]Minute, len(g.order)), make([]Minute, len(g.order))
+	start, finish = twoLists(len(g.order))
 	for i := range start {
 		start[i], finish[i] = last, last
 	}
@@ -224,4 +280,10 @@ func (n *node) endAt(start Minute) Minute {
 		return n.visitEnd
 	}
 	return n.cal.windowEnd(start)
+}
+
+// twoLists is two lists of n moments.
+func twoLists(n int) (a, b []Minute) {
+	both := make([]Minute, 2*n)
+	return both[:n:n], both[n:]
 }

@@ -91,5 +91,7 @@ func (s *Search) takeBack(v *variant, keep []bool, group []int, day Day) {
 
 func (v *variant) allows(keep []bool, day Day) bool {
 	l, ok := v.lay(keep)
-	return ok && lastDay(l.finishOf()) <= day
+	ok = ok && lastDay(l.finishOf()) <= day
+	v.m.drop(l)
+	return ok
 }

@@ -65,6 +65,16 @@ func (m *model) need(l *layout, i int32) (end, high Minute) {
 	return min(end, high), high
 }
 
+// places is a plan with where lines lie, and nothing else.
+func (m *model) places(l *layout) *Plan {
+	p := &Plan{Now: m.now, Finish: l.finishOf(), Lines: make([]Line, len(m.nodes))}
+	for i := range m.nodes {
+		n := &m.nodes[i]
+		p.Lines[i] = Line{ID: n.id, Kind: n.kind, Start: l.start[i], Finish: l.finish[i], Frozen: n.frozen}
+	}
+	return p
+}
+
 // plan writes a layout down.
 func (m *model) plan(l *layout) *Plan {
 	g := newGraph(m, l)

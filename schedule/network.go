@@ -76,6 +76,8 @@ type model struct {
 	quick bool     // be content with the first order
 	// placed counts the lines placed, for budgets.
 	placed int64
+	first  *pass // over the plan in which nobody has to share, once asked for
+	desk   desk
 	from   *model               // the model this one was made from by a few extras, and the crews whose hours they change
 	other  []string             // never more than a handful
 	cals   map[string]*Calendar // by in or out and the crews, joined with spaces; never ranged over
@@ -182,7 +184,8 @@ func (m *model) calendar(crews []string, outdoor bool) *Calendar {
 func (m *model) with(use []extra) *model {
 	out := *m
 	out.site, out.nodes, out.found = m.site.with(use), append([]node(nil), m.nodes...), nil
-	out.from, out.other, out.cals, out.placed = m, nil, map[string]*Calendar{}, 0
+	out.from, out.other, out.cals, out.placed, out.first = m, nil, map[string]*Calendar{}, 0, nil
+	out.desk = desk{}
 	for i := range use {
 		if e := &use[i]; e.opening.Crew != "" && !contains(out.other, e.opening.Crew) {
 			out.other = append(out.other, e.opening.Crew)

@@ -32,9 +32,10 @@ func (n *node) earliestWork(low, end Minute) (start, finish Minute) {
 		k = max(k, c.count(end-1)+1-n.dur)
 	}
 	k = c.uncut(k, n.dur, n.cuts)
-	start = c.minute(k)
-	finish = c.after(k + n.dur)
-	if start >= Never || finish >= Never {
+	if start = c.minuteNear(k, low.Day()); start >= Never {
+		return Never, Never
+	}
+	if finish = c.minuteNear(k+n.dur-1, start.Day()) + 1; finish > Never {
 		return Never, Never
 	}
 	return start, finish

@@ -36,7 +36,7 @@ const mostReached = 5
 // NewReach prepares the question what it would take to be finished by the end of a day. Lines may be laid
 // anew, promises broken, and everything used that crews allow, all the way to the finish.
 func NewReach(site *Site, now Minute, by Day) *Reach {
-	s := startSearch(site, site, now)
+	s := startSearch(Lay(site, now), site, now)
 	s.extras = s.far()
 	r := &Reach{s: s, by: by}
 	plain := s.variant(nil, 0)

@@ -7,7 +7,10 @@ const ruleCount = 5
 
 // keys is one rule's order. Laid lines, and what they wait for, come first and keep their order.
 func (m *model) keys(rule int, late *pass, wish []Minute) []item {
-	keys := make([]item, len(m.nodes))
+	if cap(m.desk.keys) < len(m.nodes) {
+		m.desk.keys = make([]item, len(m.nodes))
+	}
+	keys := m.desk.keys[:len(m.nodes)]
 	need := m.needed(wish)
 	for i := range m.nodes {
 		keys[i] = item{class: 1, key: m.rank(rule, int32(i), late), n: int32(i)}
@@ -29,7 +32,10 @@ func (m *model) anchors() []Minute {
 
 // needed is, for each node, the earliest wish of it or anything behind it; Never, where there is none.
 func (m *model) needed(wish []Minute) []Minute {
-	need := make([]Minute, len(m.nodes))
+	if cap(m.desk.need) < len(m.nodes) {
+		m.desk.need = make([]Minute, len(m.nodes))
+	}
+	need := m.desk.need[:len(m.nodes)]
 	for k := len(m.topo) - 1; k >= 0; k-- {
 		i := m.topo[k]
 		need[i] = Never
@@ -61,7 +67,11 @@ func (m *model) rank(rule int, i int32, late *pass) int64 {
 
 // best is the best plan of the rules.
 func (m *model) best(wish []Minute) *layout {
-	first := m.lateOf(m.alone())
+	if m.first == nil {
+		l := m.alone()
+		m.first = m.bothPasses(l)
+	}
+	first := m.first
 	var top *layout
 	for rule := range ruleCount {
 		l := m.run(m.keys(rule, first, wish), wish)
@@ -74,12 +84,20 @@ func (m *model) best(wish []Minute) *layout {
 		for range 4 {
 			next := m.run(m.keys(0, m.lateOf(l), wish), wish)
 			if !less(next.score(), l.score()) {
+				m.drop(next)
 				break
 			}
+			m.drop(l)
 			l = next
 		}
-		if top == nil || less(l.score(), top.score()) {
+		switch {
+		case top == nil:
 			top = l
+		case less(l.score(), top.score()):
+			m.drop(top)
+			top = l
+		default:
+			m.drop(l)
 		}
 	}
 	return top
@@ -97,7 +115,8 @@ func (m *model) nothingFree(wish []Minute) bool {
 
 // alone is the plan in which nobody has to share: crews and places without limit.
 func (m *model) alone() *layout {
-	l := &layout{m: m, start: make([]Minute, len(m.nodes)), finish: make([]Minute, len(m.nodes))}
+	l := &layout{m: m}
+	l.start, l.finish = twoLists(len(m.nodes))
 	for _, i := range m.topo {
 		n := &m.nodes[i]
 		if n.fixed {

@@ -16,7 +16,15 @@ type layout struct {
 }
 
 func (m *model) empty() *layout {
-	l := &layout{m: m, start: make([]Minute, len(m.nodes)), finish: make([]Minute, len(m.nodes)), busy: make([][]busy, len(m.res))}
+	var l *layout
+	if n := len(m.desk.spare); n > 0 {
+		l = m.desk.spare[n-1]
+		m.desk.spare = m.desk.spare[:n-1]
+		l.wipe()
+	} else {
+		l = &layout{m: m, busy: make([][]busy, len(m.res))}
+		l.start, l.finish = twoLists(len(m.nodes))
+	}
 	for i := range m.nodes {
 		n := &m.nodes[i]
 		if !n.fixed {
@@ -28,6 +36,18 @@ func (m *model) empty() *layout {
 		}
 	}
 	return l
+}
+
+// drop gives a layout back that nobody looks at any more.
+func (m *model) drop(l *layout) { m.desk.spare = append(m.desk.spare, l) }
+
+func (l *layout) wipe() {
+	clear(l.start)
+	clear(l.finish)
+	for r := range l.busy {
+		l.busy[r] = l.busy[r][:0]
+	}
+	l.list = l.list[:0]
 }
 
 // put places node j, and takes what it uses.
@@ -139,11 +159,11 @@ func (l *layout) today(j int32) (start, finish Minute, ok bool) {
 func (m *model) run(keys []item, wish []Minute) *layout {
 	l := m.empty()
 	m.placed += int64(len(m.nodes))
-	waits := make([]int32, len(m.nodes))
+	waits := zeroed(&m.desk.waits, len(m.nodes))
 	for i := range m.arcs {
 		waits[m.arcs[i].to]++
 	}
-	var ready heap
+	ready := m.desk.ready[:0]
 	for i := range m.nodes {
 		if waits[i] == 0 {
 			ready.push(keys[i])
@@ -164,6 +184,7 @@ func (m *model) run(keys []item, wish []Minute) *layout {
 			}
 		}
 	}
+	m.desk.ready = ready
 	return l
 }
 

@@ -52,7 +52,12 @@ func FindWays(was, changed *Site, now Minute, steps int) *Ways {
 
 // NewSearch prepares a search, and pushes everything: that way is there from the first moment.
 func NewSearch(was, changed *Site, now Minute) *Search {
-	s := startSearch(was, changed, now)
+	return NewSearchFrom(Lay(was, now), changed, now)
+}
+
+// NewSearchFrom is NewSearch for who has the plan before the change at hand: Lay of the site as it was, at now.
+func NewSearchFrom(before *Plan, changed *Site, now Minute) *Search {
+	s := startSearch(before, changed, now)
 	s.extras = s.base.extras(s.before, s.push, soon)
 	plain := s.variant(nil, 0)
 	s.pushed = s.pushEverything(plain)
@@ -61,9 +66,11 @@ func NewSearch(was, changed *Site, now Minute) *Search {
 	return s
 }
 
-func startSearch(was, changed *Site, now Minute) *Search {
-	return &Search{changed: changed, now: now, before: Lay(was, now), push: Lay(changed, now),
-		people: peopleOf(changed), base: compile(changed, now), whole: true}
+func startSearch(before *Plan, changed *Site, now Minute) *Search {
+	m := compile(changed, now)
+	l := m.best(m.anchors())
+	m.lateOrders(l)
+	return &Search{changed: changed, now: now, before: before, push: m.places(l), people: peopleOf(changed), base: m, whole: true}
 }
 
 // Step searches n counted steps further.
