@@ -41,6 +41,23 @@ func (t *thing) open() map[string]json.RawMessage {
 	return m
 }
 
+// Wrote says when the standing value of a field was written, in milliseconds since 1970 by its author's clock.
+func (s *State) Wrote(thing, id, field string) (wall int64, ok bool) {
+	t := s.fold.things[thingKey{thing, id}]
+	if t == nil || !t.alive() {
+		return 0, false
+	}
+	i, found := slices.BinarySearchFunc(t.fields, field, func(r register, name string) int { return cmp.Compare(r.name, name) })
+	if !found {
+		return 0, false
+	}
+	w, ok := t.fields[i].standing()
+	if !ok {
+		return 0, false
+	}
+	return w.op.Wall, true
+}
+
 // Has says whether a thing is there and not removed.
 func (s *State) Has(thing, id string) bool {
 	t := s.fold.things[thingKey{thing, id}]

@@ -31,6 +31,7 @@ func (s *sheet) calls() []Act {
 	all = append(all, s.textActs()...)
 	all = append(all, s.cantActs()...)
 	all = append(all, s.heardActs()...)
+	all = append(all, s.silenceActs()...)
 	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].ID, all[j].ID) })
 	out := make([]Act, len(all))
 	for i, d := range all {
@@ -97,14 +98,11 @@ func (s *sheet) orderActs(o *schedule.Order, l *schedule.Line) []due {
 
 // textActs gathers what is to be texted, asked and answered; one line a crew, or one for all where the screen is the same.
 func (s *sheet) textActs() (out []due) {
-	unsent, silent := 0, []string{}
-	next := s.nextTextDay()
-	for _, c := range s.tomorrowCrews(next) {
-		switch t := s.texts[textID("tomorrow", c, next)]; {
-		case t == nil || t.Sent == 0:
+	unsent := 0
+	next, b := s.nextTextDay(), s.outbox()
+	for _, l := range b["tomorrow"] {
+		if t := s.record(&l); t == nil || t.Sent == 0 && t.Answer == "" && !s.isQueued(&l) {
 			unsent++
-		case t.Answer == "":
-			silent = append(silent, c)
 		}
 	}
 	if unsent > 0 {
@@ -112,11 +110,16 @@ func (s *sheet) textActs() (out []due) {
 		text := s.w.Count("act.tomorrow", int64(unsent), "day", s.w.Day(next))
 		out = append(out, s.act("sendTexts", "tomorrow", text, at, ""))
 	}
-	for _, c := range silent {
-		text := s.w.Say("act.answer", "who", s.crewName(c), "day", s.w.Day(next))
-		out = append(out, s.act("answer", textID("tomorrow", c, next), text, (next-1).At(18*60), s.crews[c].Phone))
+	for _, kind := range []string{"off", "reorder"} {
+		for _, l := range b[kind] {
+			if !s.isSent(&l) && !s.isQueued(&l) {
+				text := s.w.Say("act."+kind, "who", s.toWhom(l))
+				d := s.act("sendTexts", l.id(), text, min(l.first, (s.today()+1).Start()), s.phoneOf(l))
+				out = append(out, d)
+			}
+		}
 	}
-	if moved := s.movedTexts(); len(moved) > 0 {
+	if moved := s.stillToSend(b["moved"]); len(moved) > 0 {
 		at := moved[0].first
 		for _, m := range moved {
 			at = min(at, m.first)
@@ -124,9 +127,9 @@ func (s *sheet) textActs() (out []due) {
 		text := s.w.Count("act.moved", int64(len(moved)))
 		out = append(out, s.act("sendTexts", "moved", text, (at.Day()-1).At(16*60), ""))
 	}
-	for _, a := range s.asks() {
-		text := s.w.Say("act.ask", "who", s.crewName(a.crew), "what", s.name(a.acts[0]), "when", s.lineDays(a.acts[0]))
-		out = append(out, s.act("ask", textID("ask", a.crew, a.first.Day()), text, (a.first.Day()-3).At(16*60), s.crews[a.crew].Phone))
+	for _, a := range s.stillToSend(b["ask"]) {
+		text := s.w.Say("act.ask", "who", s.crewName(a.about), "what", s.name(a.acts[0]), "when", s.lineDays(a.acts[0]))
+		out = append(out, s.act("ask", textID("ask", a.about, a.day), text, (a.first.Day()-3).At(16*60), s.crews[a.about].Phone))
 	}
 	return out
 }

@@ -84,7 +84,7 @@ func (s *sheet) whoCould(a *schedule.Activity) (out []Choice) {
 	trade := s.trade(a.Crew)
 	for _, c := range s.site.Crews {
 		if a.Crew == "" || c.ID == a.Crew || c.Trade == trade || c.Own {
-			out = append(out, Choice{ID: c.ID, Name: c.Name})
+			out = append(out, Choice{ID: c.ID, Name: c.Name, Note: s.trustNote(c.ID)})
 		}
 	}
 	return out

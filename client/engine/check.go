@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"batterboard/client/engine/words"
 	"batterboard/schedule"
 	opsync "batterboard/sync"
 )
@@ -192,8 +193,8 @@ func (s *sheet) fromTo(from, to schedule.Day) string {
 }
 
 func (s *sheet) wrongSite(x *schedule.Site) string {
-	if x.Lang != "" && x.Lang != "en" && x.Lang != "es" {
-		return s.w.Say("refused.lang")
+	if x.Lang != "" && !words.Known(x.Lang) {
+		return s.w.Say("refused.lang", "list", s.w.Languages())
 	}
 	if x.Back != 0 && x.Start != 0 && x.Back < x.Start {
 		return s.w.Say("refused.order", "from", s.w.Dated(x.Start), "to", s.w.Dated(x.Back))
@@ -216,8 +217,8 @@ func (s *sheet) wrongCrew(after *schedule.Site, x *schedule.Crew) string {
 	if len(x.ID) > 44 { // "tomorrow/" + ID + "/2027-03-02" must be an ID too
 		return s.w.Say("refused.id")
 	}
-	if x.Lang != "" && x.Lang != "en" && x.Lang != "es" {
-		return s.w.Say("refused.lang")
+	if x.Lang != "" && !words.Known(x.Lang) {
+		return s.w.Say("refused.lang", "list", s.w.Languages())
 	}
 	for _, id := range x.Stands {
 		if why := s.refer(after.Crew(id) != nil && id != x.ID, id); why != "" {

@@ -25,6 +25,7 @@ type CrewPage struct {
 	Site, Address, WayIn, Contact, Phone, Zone string
 	Today                                      schedule.Day
 	Visits                                     []CrewVisit
+	Photos                                     []CrewPhoto // of the site itself
 }
 
 // CrewVisit is one activity of the crew.
@@ -39,6 +40,7 @@ type CrewVisit struct {
 	Started                             bool
 	Done                                int32
 	Before, After                       []string // who: what, when
+	Photos                              []CrewPhoto
 	// Shown is what the crew was shown of the dates; an answer carries it back, so that one from an old
 	// page is known for one. Half days, because minutes shift as the morning passes.
 	Shown string
@@ -89,7 +91,7 @@ func (b *CrewBoard) in(crew string) *sheet {
 func (s *sheet) crewVisit(crew, id string) CrewVisit {
 	a, l := s.acts[id], s.lines[id]
 	v := CrewVisit{ID: id, Name: a.Name, What: or(a.Scope, a.Name), Place: s.placeName(a.Place), Bring: a.Bring,
-		Ready: or(a.Ready, s.readyFrom(s.w, id, l.Start.Day())), When: s.spanIn(s.w, l.Start, l.Finish),
+		Ready: or(a.Ready, s.readyFrom(s.w, id)), When: s.spanIn(s.w, l.Start, l.Finish),
 		From: l.Start.Day(), To: lastDay(l.Start, l.Finish), Booking: a.Booking, Started: a.Started != 0, Done: a.Done}
 	v.Shown = shown(l)
 	for d := v.From; d <= v.To && len(v.Days) < 60; d++ {
@@ -195,7 +197,11 @@ func (b *CrewBoard) Answer(crew string, r CrewAnswer, newID string) (text string
 		return "", nil, no
 	}
 	if said != "" {
-		edits = append(edits, set("note", newID, "day", s.today(), "on", r.Visit, "said", said, "by", name, "crew", crew))
+		note := set("note", newID, "day", s.today(), "on", r.Visit, "said", said, "by", name, "crew", crew)
+		if r.Do == "late" || r.Do == "done" { // in figures too, so that the owner can take them into the plan
+			note.Set["word"], note.Set["count"] = value(r.Do), value(r.Count)
+		}
+		edits = append(edits, note)
 	}
 	if r.Do == "done" && a.Started != 0 {
 		edits = append(edits, set("activity", r.Visit, "done", r.Count))
@@ -210,6 +216,9 @@ func (b *CrewBoard) Answer(crew string, r CrewAnswer, newID string) (text string
 func (s *sheet) crewReply(crew string, r CrewAnswer, a *schedule.Activity, l *schedule.Line) (edits []opsync.Edit) {
 	if r.Do == "yes" && !l.Frozen {
 		edits = append(edits, booked(a, l, schedule.Firm))
+	}
+	if r.Do != "yes" {
+		edits = append(edits, s.gaveBack(crew, a)...)
 	}
 	var wish any
 	if r.Do == "other" {

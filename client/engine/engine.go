@@ -211,6 +211,7 @@ func (e *Engine) refresh(now schedule.Minute) {
 		return
 	}
 	e.sheet = newSheet(e.site, schedule.Lay(e.site, now), now, w)
+	e.sheet.since = e.wroteAt
 	e.look.first(e.sheet)
 }
 
@@ -278,7 +279,9 @@ func (e *Engine) view(r Request) *View {
 	case "holds":
 		v.Holds = e.holdsView(s, r.For)
 	case "texts":
-		v.Texts = s.textsView(r.Day)
+		v.Texts = s.withPages(r.Pages).textsView(r.Day)
+	case "words":
+		v.Words = s.wordingsView(r.For, r.Draft)
 	case "setup":
 		v.Setup = e.setupView(s)
 	case "thing":

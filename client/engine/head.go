@@ -44,18 +44,6 @@ func (e *Engine) head(s *sheet) Head {
 	return h
 }
 
-// textsDue counts the drafted texts: tomorrow's that are not sent, and the crews told other days.
-func (s *sheet) textsDue() int {
-	n := len(s.movedTexts())
-	day := s.nextTextDay()
-	for _, c := range s.tomorrowCrews(day) {
-		if t := s.texts[textID("tomorrow", c, day)]; t == nil || t.Sent == 0 && t.Answer == "" {
-			n++
-		}
-	}
-	return n
-}
-
 // tautLine names the trades that the chain without slack runs over, as they follow each other: "board →
 // taping → floor". The owner's own hours, visits and deliveries between them go without saying, unless
 // there is nothing else.

@@ -17,10 +17,10 @@ func init() {
 		"ways": (*Engine).ways, "more": (*Engine).more, "take": (*Engine).take, "undo": (*Engine).undo,
 		"move": (*Engine).move, "wish": (*Engine).wish, "start": (*Engine).start, "finish": (*Engine).finish, "done": (*Engine).done,
 		"ack": (*Engine).ack, "callIn": (*Engine).callIn, "result": (*Engine).result, "photos": (*Engine).photos, "photo": (*Engine).photo,
-		"order": (*Engine).order, "arrive": (*Engine).arrive, "sent": (*Engine).sent, "answer": (*Engine).answer,
+		"order": (*Engine).order, "arrive": (*Engine).arrive, "sent": (*Engine).sent, "queue": (*Engine).queue, "wording": (*Engine).ownWording, "came": (*Engine).came, "answer": (*Engine).answer,
 		"book": (*Engine).book, "edit": (*Engine).edit, "add": (*Engine).add, "remove": (*Engine).remove,
 		"restore": (*Engine).restore, "choose": (*Engine).choose, "again": (*Engine).again,
-		"template": (*Engine).template, "note": (*Engine).note, "heard": (*Engine).heard, "lay": (*Engine).lay,
+		"template": (*Engine).template, "note": (*Engine).note, "heard": (*Engine).heard, "word": (*Engine).word, "lay": (*Engine).lay,
 	}
 }
 

@@ -40,7 +40,7 @@ func (e *Engine) logView(s *sheet) *LogView {
 		v.Refused = append(v.Refused, line)
 	}
 	for _, n := range sortedNames(e.names) {
-		v.Devices = append(v.Devices, Choice{n, e.names[n]})
+		v.Devices = append(v.Devices, Choice{ID: n, Name: e.names[n]})
 	}
 	return v
 }

@@ -47,7 +47,7 @@ func (e *Engine) roll(r Request) {
 func (e *Engine) odds(seed uint64, of int) *rolled {
 	o, now := e.dice, e.sheet.now
 	if o == nil || o.site != e.site || o.seed != seed || o.of != of || now < o.now || now >= o.now+oddsFresh {
-		o = &rolled{site: e.site, now: now, seed: seed, of: of, dice: schedule.NewDice(e.site, now, seed)}
+		o = &rolled{site: e.site, now: now, seed: seed, of: of, dice: schedule.NewDice(e.sheet.withTrust(), now, seed)}
 		e.dice = o
 	}
 	return o
@@ -77,7 +77,7 @@ func (e *Engine) oddsView(s *sheet) *OddsView {
 		return &OddsView{Line: s.w.Say("odds.none"), Left: v.Left}
 	}
 	plan := lastDay(0, sp.Plan)
-	v.Made = s.oddsMade(sp)
+	v.Made, v.Trust = s.oddsMade(sp), s.trustLines()
 	if sp.MadeOf == (schedule.MadeOf{}) {
 		v.Line = s.w.Say("odds.sure", "day", s.w.Dated(plan))
 	} else {

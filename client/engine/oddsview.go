@@ -13,6 +13,7 @@ type OddsView struct {
 	Most    int32      `json:"most"`              // the most dots of any row
 	Taut    []OddsLine `json:"taut"`              // what is most often on the taut chain
 	Made    string     `json:"made"`              // what it is made of
+	Trust   []string   `json:"trust"`             // crews whose no-show chance is taken from what they did
 	Left    string     `json:"left"`              // what it leaves out
 	Runs    int32      `json:"runs"`
 	Of      int32      `json:"of"`

@@ -47,6 +47,11 @@ type Request struct {
 	Token  string                     `json:"token,omitempty"`
 	Key    string                     `json:"key,omitempty"`
 	Change *Change                    `json:"change,omitempty"`
+	// Pages are the addresses of the crews' pages that this phone knows, for the texts that carry them.
+	// They are never written down: the log is on every phone.
+	Pages map[string]string `json:"pages,omitempty"`
+	// Draft is a wording as it is being written, for its preview.
+	Draft *string `json:"draft,omitempty"`
 }
 
 // Change is a what-if the screen asks ways for.
@@ -98,7 +103,8 @@ type Reply struct {
 //	connected  -                       the socket is open: Frames holds the hello
 //	cut        -                       the socket is closed
 //	frame      Frame
-//	show       Screen For Day          today cant strings block holds texts setup thing log odds
+//	show       Screen For Day          today cant strings block holds texts words setup thing log odds
+//	                                   texts reads Pages too, words Draft
 //	ways       Change                  -> View.Ways, first ways at once
 //	more       Token                   -> View.Ways again, one budget further
 //	odds       -                       -> View.Odds one portion further; Count and Key: so many runs with that seed
@@ -118,7 +124,10 @@ type Reply struct {
 //	files      -                       -> Reply.Files: the names of all pictures
 //	order      ID From                 ordered; From = promised day
 //	arrive     ID From Said            arrived; Said = what was short
-//	sent       ID                      text ID marked sent
+//	sent       ID Fields{on,told} Pages text ID marked sent; Fields are what the card told when it was sent
+//	queue      ID Op Fields{on,told}   the server is to send text ID: Op = email, hook, "" takes it back
+//	wording    ID Said Key             the wording KIND.LANGUAGE; Key reset: the standard one
+//	came       ID Crew Key Day         how a crew kept a day: cameLate, noShow, "" takes it back
 //	answer     ID Key                  text ID answered yes, no, other
 //	book       ID Key                  booking of an activity by hand: "", asked, firm
 //	edit       Kind ID Fields          set fields of a thing; Kind "site" for the head
@@ -130,6 +139,7 @@ type Reply struct {
 //	template   Key Fields From         fill an empty site from a template; Fields are head fields
 //	note       Said ID                 a line in the diary
 //	heard      ID                      what a crew said on its page has been seen
+//	word       ID                      a crew's word in figures (that note) is taken into the plan
 //	looked     -                       what moved has been seen: Today's list starts anew
 //	export     -                       -> Reply.Document
 //	lay        -                       lay the line: keep today's plan as the one to hold to

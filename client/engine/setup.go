@@ -36,7 +36,7 @@ func (e *Engine) edit(r Request) {
 	}
 	was := e.sheet.plan.Finish
 	lab := label{"edit", e.sheet.thingName(r.Kind, r.ID), "field." + sortedKeys(edit.Set)[0]}
-	if e.write(r, opsync.KindEdit, lab, []opsync.Edit{edit}) {
+	if e.write(r, opsync.KindEdit, lab, e.sheet.withAsides(Change{}, []opsync.Edit{edit})) {
 		e.sayChanged(was)
 	}
 }
@@ -142,7 +142,7 @@ func (e *Engine) remove(r Request) {
 		}
 	}
 	was := e.sheet.plan.Finish
-	if e.write(r, opsync.KindEdit, label{"remove", name}, edits) {
+	if e.write(r, opsync.KindEdit, label{"remove", name}, e.sheet.withAsides(Change{}, edits)) {
 		e.sayChanged(was)
 		e.said = e.words().Say("said.removed", "what", name) + " " + e.said
 	}

@@ -166,6 +166,9 @@ func (e *Engine) thingView(s *sheet, kind, id string) *ThingView {
 			}
 		}
 	}
+	if c := s.crews[id]; kind == "crew" && c != nil && !c.Own {
+		v.Trust = s.trustWords(id)
+	}
 	for _, k := range s.into[id] {
 		v.Links = append(v.Links, s.linkLine(k, k.From))
 	}
@@ -190,19 +193,19 @@ func (e *Engine) newThing(s *sheet, kind string) *ThingView {
 	}
 	v := &ThingView{Kind: kind, Name: s.w.Say("kind." + kind), Fields: map[string]any{}}
 	for _, c := range s.site.Crews {
-		v.Crews = append(v.Crews, Choice{c.ID, c.Name})
+		v.Crews = append(v.Crews, Choice{ID: c.ID, Name: c.Name, Note: s.trustNote(c.ID)})
 	}
 	for _, p := range s.site.Places {
-		v.Places = append(v.Places, Choice{p.ID, p.Name})
+		v.Places = append(v.Places, Choice{ID: p.ID, Name: p.Name})
 	}
 	for i := range s.site.Activities {
-		v.Nodes = append(v.Nodes, Choice{s.site.Activities[i].ID, s.site.Activities[i].Name})
+		v.Nodes = append(v.Nodes, Choice{ID: s.site.Activities[i].ID, Name: s.site.Activities[i].Name})
 	}
 	for i := range s.site.Holds {
-		v.Nodes = append(v.Nodes, Choice{s.site.Holds[i].ID, s.site.Holds[i].Name})
+		v.Nodes = append(v.Nodes, Choice{ID: s.site.Holds[i].ID, Name: s.site.Holds[i].Name})
 	}
 	for i := range s.site.Orders {
-		v.Nodes = append(v.Nodes, Choice{s.site.Orders[i].ID, s.site.Orders[i].Goods})
+		v.Nodes = append(v.Nodes, Choice{ID: s.site.Orders[i].ID, Name: s.site.Orders[i].Goods})
 	}
 	return v
 }

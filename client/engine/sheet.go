@@ -23,6 +23,8 @@ type sheet struct {
 	into   map[string][]*schedule.Link // links that end at the key, in site order
 	from   map[string][]*schedule.Link
 	week   schedule.Week
+	pages  map[string]string // addresses of the crews' pages, for this request only
+	since  func(kind, id, field string) schedule.Minute
 }
 
 func newSheet(site *schedule.Site, plan *schedule.Plan, now schedule.Minute, w *words.Lang) *sheet {

@@ -57,33 +57,95 @@ const (
 	gsmExtra = "\f^{}\\[~]|€"
 )
 
-// smsParts counts the messages a text is sent as: 160 characters of the basic alphabet, or 153 each
-// when there are several; 70 or 67 sixteen-bit units as soon as one character is outside it (3GPP TS
-// 23.040 section 9.2.3.24.1 for the header that takes the rest). An extension character counts two.
-func smsParts(s string) int {
-	n, wide := 0, 0
-	gsm := true
-	for _, r := range s {
-		wide++
-		if r > 0xffff {
-			wide++
-		}
-		switch {
-		case strings.ContainsRune(gsmBasic, r):
-			n++
-		case strings.ContainsRune(gsmExtra, r):
-			n += 2
-		default:
-			gsm = false
-		}
-	}
-	switch {
-	case s == "":
-		return 0
-	case gsm && n <= 160, !gsm && wide <= 70:
-		return 1
-	case gsm:
-		return (n + 152) / 153
-	}
-	return (wide + 66) / 67
+// A textLength is how long a text is for the phone network.
+type textLength struct {
+	Letters int    // as a person counts them
+	Parts   int    // messages it is sent as
+	Odd     string // the letters outside the small alphabet, each once; empty: it is all inside
 }
+
+// lengthOf counts: 160 characters of the basic alphabet, or 153 each when there are several; 70 or 67
+// sixteen-bit units as soon as one character is outside it (3GPP TS 23.040 section 9.2.3.24.1 for the
+// header that takes the rest). A character of the extension table counts two, and neither its two
+// halves nor those of a surrogate pair are parted between messages.
+func lengthOf(s string) (l textLength) {
+	for _, r := range s {
+		l.Letters++
+		if gsmWidth(r) == 0 && !strings.ContainsRune(l.Odd, r) {
+			l.Odd += string(r)
+		}
+	}
+	if l.Odd == "" {
+		l.Parts = partsOf(s, 160, 153, gsmWidth)
+	} else {
+		l.Parts = partsOf(s, 70, 67, wideWidth)
+	}
+	return l
+}
+
+func smsParts(s string) int { return lengthOf(s).Parts }
+
+// gsmWidth is what a character takes in the small alphabet: 1, 2 from the extension table, 0 when it is not there.
+func gsmWidth(r rune) int {
+	switch {
+	case strings.ContainsRune(gsmBasic, r):
+		return 1
+	case strings.ContainsRune(gsmExtra, r):
+		return 2
+	}
+	return 0
+}
+
+// wideWidth is what a character takes in sixteen-bit units (UTF-16, which phones use for UCS-2).
+func wideWidth(r rune) int {
+	if r > 0xffff {
+		return 2
+	}
+	return 1
+}
+
+// partsOf fills messages one after the other; a character of two units is never cut in half.
+func partsOf(s string, one, each int, width func(rune) int) int {
+	total, parts, room := 0, 0, 0
+	for _, r := range s {
+		n := width(r)
+		total += n
+		if n > room {
+			parts, room = parts+1, each
+		}
+		room -= n
+	}
+	if total <= one {
+		return min(parts, 1)
+	}
+	return parts
+}
+
+// plainLetters writes a text with the small alphabet's letters where that only costs an accent: á í ó ú
+// are not in it, é ñ ü ¿ are. What has no plain form stays, and the count says so.
+func plainLetters(s string) string {
+	if lengthOf(s).Odd == "" {
+		return s
+	}
+	var b strings.Builder
+	for _, r := range s {
+		if gsmWidth(r) > 0 {
+			b.WriteRune(r)
+		} else if i := strings.IndexRune(accented, r); i >= 0 {
+			b.WriteByte(unaccented[len([]rune(accented[:i]))])
+		} else if f, ok := foldedSigns[r]; ok {
+			b.WriteString(f)
+		} else {
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// Letters of western Europe that the basic alphabet lacks, and what stands for each.
+const (
+	accented   = "áâãÁÀÂÃçêëÈÊËíîïÍÌÎÏóôõÓÒÔÕúûÚÙÛýÿÝ"
+	unaccented = "aaaAAAAceeEEEiiiIIIIoooOOOOuuUUUyyY"
+)
+
+var foldedSigns = map[rune]string{'½': "1/2", '¼': "1/4", '¾': "3/4", '²': "2", '³': "3", '′': "'", '″': "\"", 'º': "o", 'ª': "a", '«': "\"", '»': "\"", '•': "-", '\t': " "}

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"slices"
 	"strings"
 
 	"batterboard/client/engine/words"
@@ -10,40 +11,217 @@ import (
 // maxBody keeps one text within ten parts of the phone network's alphabet; longer ones are refused by some networks.
 const maxBody = 1500
 
-// tomorrowBody is everything a crew needs for one day: when, where, how in, what, what will be ready,
-// what to bring, who else is there, whom to ask, how to answer.
-func (s *sheet) tomorrowBody(w *words.Lang, crew string, acts []string, d schedule.Day) string {
-	var b lines
-	first := acts[0]
-	from, _, _ := s.onDay(crew, s.lines[first], d)
-	b.add(w.Say("text.head", "site", s.site.Name, "day", w.Long(d), "time", w.Clock(from)))
-	b.addIf(s.site.Address, w.Say("text.where", "address", s.site.Address))
-	b.addIf(s.site.WayIn, w.Say("text.wayIn", "way", s.site.WayIn))
-	for _, id := range acts {
-		a := s.acts[id]
-		if place := s.placeName(a.Place); place != "" {
-			b.add(w.Say("text.workIn", "place", place, "what", stop(or(a.Scope, a.Name))))
-		} else {
-			b.add(w.Say("text.work", "what", stop(or(a.Scope, a.Name))))
+// bodyOf writes a letter in a language, by the owner's wording or the standard one.
+func (s *sheet) bodyOf(w *words.Lang, l letter) string {
+	text, _ := s.wording(wordingOf(l.kind), w)
+	return s.finished(fillBlanks(text, s.blanksFor(w, l)))
+}
+
+// blanksFor finds what stands in the blanks of a letter.
+func (s *sheet) blanksFor(w *words.Lang, l letter) blanks {
+	b := s.common(w, l.about)
+	switch l.kind {
+	case "tomorrow":
+		s.dayBlanks(b, w, l)
+	case "callIn":
+		s.callInBlanks(b, w, l)
+	case "order", "reorder":
+		s.orderBlanks(b, w, l)
+	case "street":
+		s.streetBlanks(b, w, l)
+	default:
+		s.listBlanks(b, w, l)
+	}
+	return b
+}
+
+// common is what every text may name.
+func (s *sheet) common(w *words.Lang, about string) blanks {
+	b := blanks{"site": s.site.Name, "address": s.site.Address, "wayIn": noStop(s.site.WayIn),
+		"contact": strings.TrimSpace(s.site.Contact + " " + s.site.Phone), "page": s.pages[about]}
+	if c := s.crews[about]; c != nil {
+		b["name"] = or(c.Contact, c.Name)
+	}
+	return b
+}
+
+// dayBlanks is everything a crew needs for one day: when, what, what will be ready, what to bring, who else is there.
+func (s *sheet) dayBlanks(b blanks, w *words.Lang, l letter) {
+	b["day"] = w.Long(l.day)
+	var work, ready, bring []string
+	h := s.heardTexts()
+	for i, id := range l.acts {
+		a, line := s.acts[id], s.lines[id]
+		if from, _, on := s.onDay(l.about, line, l.day); on && i == 0 {
+			b["time"] = w.Clock(from)
 		}
-		ready := or(a.Ready, s.readyFrom(w, id, d))
-		b.addIf(ready, w.Say("text.ready", "what", stop(ready)))
-		b.addIf(a.Bring, w.Say("text.bring", "what", stop(a.Bring)))
+		what := stop(s.scope(w, a))
+		if place := s.placeName(a.Place); place != "" {
+			what = w.Say("text.workIn", "place", place, "what", what)
+		}
+		work = append(work, what)
+		ready = addNew(ready, or(noStop(a.Ready), s.readyFrom(w, id)))
+		bring = addNew(bring, noStop(a.Bring))
+		if from, to, told := h.toldDays(l.about, a); told && !line.Frozen && toldOther(from, to, line) && b["was"] == "" {
+			b["was"] = s.spanIn(w, from, or0m(to, from))
+		}
 	}
-	if others := s.others(w, crew, d); others != "" {
-		b.add(w.Say("text.others", "who", others))
+	b["work"] = strings.Join(work, "\n")
+	b["ready"], b["bring"] = strings.Join(ready, "; "), strings.Join(bring, "; ")
+	b["others"] = s.others(w, l.about, l.day)
+}
+
+// listBlanks is a list of work with its days.
+func (s *sheet) listBlanks(b blanks, w *words.Lang, l letter) {
+	var list []string
+	h, tells := s.heardTexts(), s.tells(&l)
+	for i, id := range l.acts {
+		start, finish, _ := parseSpan(tells[i])
+		gaps := []string{"what", s.listed(w, l, id), "to", s.spanIn(w, start, finish), "time", w.Clock(start.OfDay())}
+		key := "text.listLine"
+		if l.kind == "off" {
+			key = "text.offLine"
+		} else if a := s.acts[id]; a != nil && l.kind == "moved" {
+			if from, to, told := h.toldDays(l.about, a); told {
+				key, gaps = "text.movedLine", append(gaps, "from", s.spanIn(w, from, or0m(to, from)))
+			}
+		}
+		list = append(list, w.Say(key, gaps...))
 	}
-	b.add(s.contact(w))
-	b.add(w.Say("text.reply"))
-	return b.text()
+	b["list"] = strings.Join(list, "\n")
+	b["replyBy"] = w.Long(s.replyBy(l.day))
+	b["in"] = s.howSoon(w, l.day)
+	if l.kind == "go" {
+		before, signed := s.doneBefore(w, l)
+		if len(signed) > 0 {
+			b["signed"] = w.List(append(before, signed...))
+		} else {
+			b["before"] = w.List(before)
+		}
+	}
+}
+
+// listed is a piece of work in a line of a list: alone it is told in full.
+func (s *sheet) listed(w *words.Lang, l letter, id string) string {
+	a := s.acts[id]
+	if a == nil {
+		return s.name(id)
+	}
+	if l.kind == "ask" && len(l.acts) == 1 {
+		return noStop(s.scope(w, a))
+	}
+	return s.called(w, a)
+}
+
+// doneBefore names what others did in front of the work of a letter, and what was signed.
+func (s *sheet) doneBefore(w *words.Lang, l letter) (before, signed []string) {
+	for _, id := range l.acts {
+		for _, k := range s.into[id] {
+			if a := s.acts[k.From]; a != nil && a.Crew != l.about && a.Crew != "" && len(before) < 3 {
+				before = addNew(before, s.called(w, a))
+			}
+			if h := s.holds[k.From]; h != nil && len(signed) < 3 {
+				signed = addNew(signed, h.Name)
+			}
+		}
+	}
+	return before, signed
+}
+
+func (s *sheet) howSoon(w *words.Lang, d schedule.Day) string {
+	switch n := int64(d - s.today()); n {
+	case 0:
+		return w.Say("in.today")
+	case 1:
+		return w.Say("in.tomorrow")
+	case 7:
+		return w.Say("in.oneWeek")
+	case 14:
+		return w.Say("in.twoWeeks")
+	default:
+		return w.Say("in.days", "n", itoa(int(n)))
+	}
+}
+
+// callInBlanks is what one says on the inspector's phone line.
+func (s *sheet) callInBlanks(b blanks, w *words.Lang, l letter) {
+	h, line := s.holds[l.about], s.lines[l.about]
+	if h == nil || line == nil {
+		return
+	}
+	var ready []string
+	for _, r := range h.Ready {
+		ready = addNew(ready, noStop(r))
+	}
+	b["what"], b["code"], b["when"] = h.Name, h.Code, w.Long(line.Start.Day())
+	b["ready"], b["name"] = strings.Join(ready, "; "), h.Agency
+}
+
+// orderBlanks is what a supplier must know.
+func (s *sheet) orderBlanks(b blanks, w *words.Lang, l letter) {
+	o, line := s.orders[l.about], s.lines[l.about]
+	if o == nil || line == nil {
+		return
+	}
+	b["what"], b["quantity"], b["name"], b["place"] = o.Goods, o.Quantity, o.Supplier, s.placeName(o.Stands)
+	b["when"], b["replyBy"] = w.Long(line.Start.Day()), w.Long(s.replyBy(line.Start.Day()))
+	if start, _, ok := parseSpan(strings.Join(l.told, "")); ok {
+		b["was"] = w.Long(start.Day())
+	}
+}
+
+// streetBlanks is what the neighbours will notice.
+func (s *sheet) streetBlanks(b blanks, w *words.Lang, l letter) {
+	var noise, dust, trucks []string
+	first, last := schedule.Day(0), schedule.Day(0)
+	for _, id := range l.acts {
+		line := s.lines[id]
+		from, to := max(line.Start.Day(), s.today()), lastDay(line.Start, line.Finish)
+		when := w.Span(from, to, 0)
+		if first == 0 || from < first {
+			first = from
+		}
+		last = max(last, to)
+		if a := s.acts[id]; a != nil {
+			item := w.Say("text.onDay", "what", s.called(w, a), "when", when)
+			if a.Noisy {
+				noise = append(noise, item)
+			}
+			if dusty(a) {
+				dust = append(dust, item)
+			}
+		} else {
+			trucks = append(trucks, w.Say("text.onDay", "what", s.name(id), "when", w.Dated(from)))
+		}
+	}
+	b["when"] = w.Dated(first)
+	if last > first {
+		b["when"] = w.Say("text.until", "from", w.Dated(first), "to", w.Dated(last))
+	}
+	b["noise"], b["dust"], b["deliveries"] = strings.Join(noise, "; "), strings.Join(dust, "; "), strings.Join(trucks, "; ")
+	b["hours"] = s.usualHours(w)
+}
+
+// usualHours is from when to when the site works on its first open weekday.
+func (s *sheet) usualHours(w *words.Lang) string {
+	for _, day := range s.week {
+		if n := len(day); n > 0 {
+			return w.Hours(day[0].From, day[n-1].To)
+		}
+	}
+	return ""
 }
 
 // readyFrom says what will be done in front of an activity when its owner wrote nothing: the last work before it.
-func (s *sheet) readyFrom(w *words.Lang, id string, d schedule.Day) string {
+func (s *sheet) readyFrom(w *words.Lang, id string) string {
 	var names []string
 	for _, l := range s.into[id] {
 		if p := s.lines[l.From]; p != nil && (l.Kind == "" || l.Kind == schedule.FS) && p.Finish <= s.lines[id].Start && len(names) < 3 {
-			names = append(names, s.name(l.From))
+			name := s.name(l.From)
+			if a := s.acts[l.From]; a != nil {
+				name = s.called(w, a)
+			}
+			names = append(names, name)
 		}
 	}
 	if len(names) == 0 {
@@ -65,60 +243,56 @@ func (s *sheet) others(w *words.Lang, crew string, d schedule.Day) string {
 		case o.Kind == schedule.OrderNode:
 			names = append(names, w.Say("text.delivery", "what", o.What))
 		case o.Crew != "":
-			names = append(names, o.Who+" ("+o.What+")")
+			names = append(names, o.Who+" ("+s.called(w, s.acts[o.ID])+")")
 		}
 	}
 	return w.List(names)
 }
 
-func (s *sheet) contact(w *words.Lang) string {
-	if s.site.Contact == "" && s.site.Phone == "" {
-		return ""
-	}
-	return w.Say("text.contact", "who", strings.TrimSpace(s.site.Contact+" "+s.site.Phone))
+// foreign says whether a language is another than the one the site is written in.
+func (s *sheet) foreign(w *words.Lang) bool {
+	return w.Code != words.In(or(s.site.Lang, s.w.Code)).Code
 }
 
-// movedBody tells a crew that its days moved: from what it was told to what is planned.
-func (s *sheet) movedBody(w *words.Lang, b batch) string {
-	var t lines
-	t.add(w.Say("text.movedHead", "site", s.site.Name))
-	for _, id := range b.acts {
-		a, l := s.acts[id], s.lines[id]
-		t.add(w.Say("text.movedLine", "what", s.inWords(w, a), "from", s.told(w, a), "to", s.spanIn(w, l.Start, l.Finish), "time", w.Clock(l.Start.OfDay())))
+// scope is the sentence a crew reads about its work, in its language where there is one.
+func (s *sheet) scope(w *words.Lang, a *schedule.Activity) string {
+	if s.foreign(w) {
+		return or(a.ScopeAlso, or(a.Scope, or(a.Also, a.Name)))
 	}
-	t.addIf(s.site.Address, w.Say("text.where", "address", s.site.Address))
-	t.add(w.Say("text.movedSorry"))
-	t.add(s.contact(w))
-	t.add(w.Say("text.reply"))
-	return t.text()
+	return or(a.Scope, a.Name)
 }
 
-// askBody asks a crew for pencilled days, with a day to reply by.
-func (s *sheet) askBody(w *words.Lang, b batch) string {
-	var t lines
-	t.add(w.Say("text.askHead", "site", s.site.Name, "address", or(s.site.Address, s.site.Name)))
-	for _, id := range b.acts {
-		a, l := s.acts[id], s.lines[id]
-		what := s.inWords(w, a)
-		if len(b.acts) == 1 {
-			what = or(a.Scope, a.Name)
-		}
-		t.add(w.Say("text.askLine", "what", stop(what), "when", s.spanIn(w, l.Start, l.Finish), "time", w.Clock(l.Start.OfDay())))
-	}
-	t.add(w.Say("text.replyBy", "day", w.Long(s.replyBy(b.first.Day()))))
-	t.add(s.contact(w))
-	t.add(w.Say("text.reply"))
-	return t.text()
-}
-
-// inWords is an activity in a line of a list: its name, but where the crew reads another language than
-// the owner the beginning of the scope, which the owner wrote for that crew.
-func (s *sheet) inWords(w *words.Lang, a *schedule.Activity) string {
-	const room = 60
-	if w.Code == s.w.Code || a.Scope == "" || s.langOf(a.Crew) != w {
+// called is the name of a piece of work in a language. Where the owner wrote no name in the crew's
+// language but a scope, its first words are the name.
+func (s *sheet) called(w *words.Lang, a *schedule.Activity) string {
+	switch {
+	case !s.foreign(w):
 		return a.Name
+	case a.Also != "":
+		return a.Also
+	case a.Scope != "" && s.langOf(a.Crew) == w:
+		return firstWords(noStop(a.Scope))
 	}
-	return clip(strings.TrimRight(a.Scope, ". "), room)
+	return a.Name
+}
+
+// firstWords is a sentence up to a comma, about as long as a name may be.
+func firstWords(text string) string {
+	const room = 44
+	r := []rune(text)
+	if len(r) <= room {
+		return text
+	}
+	end := -1
+	for i, x := range r[:room] {
+		if strings.ContainsRune(",;:", x) {
+			end = i
+		}
+	}
+	if end < 0 {
+		return clip(text, room)
+	}
+	return string(r[:end])
 }
 
 // replyBy leaves a crew two working days, but never past the day before the work.
@@ -134,10 +308,7 @@ func (s *sheet) replyBy(start schedule.Day) schedule.Day {
 }
 
 func (s *sheet) told(w *words.Lang, a *schedule.Activity) string {
-	if a.ToldFinish == 0 {
-		return w.Dated(a.ToldStart.Day())
-	}
-	return s.spanIn(w, a.ToldStart, a.ToldFinish)
+	return s.spanIn(w, a.ToldStart, or0m(a.ToldFinish, a.ToldStart))
 }
 
 // spanIn always has the month: a text may be read days later.
@@ -145,28 +316,22 @@ func (s *sheet) spanIn(w *words.Lang, start, finish schedule.Minute) string {
 	return w.Span(start.Day(), lastDay(start, finish), 0)
 }
 
-// lines gathers the lines of a text.
-type lines struct{ b []string }
-
-func (l *lines) add(s string) {
-	if s != "" {
-		l.b = append(l.b, s)
+func or0m(a, b schedule.Minute) schedule.Minute {
+	if a != 0 {
+		return a
 	}
+	return b
 }
 
-func (l *lines) addIf(fact, s string) {
-	if fact != "" {
-		l.add(s)
+// addNew adds what is not said yet.
+func addNew(list []string, s string) []string {
+	if s == "" || slices.Contains(list, s) {
+		return list
 	}
-}
-
-func (l *lines) text() string {
-	s := words.Plain(strings.Join(l.b, "\n"))
-	if r := []rune(s); len(r) > maxBody {
-		return string(r[:maxBody-3]) + "..."
-	}
-	return s
+	return append(list, s)
 }
 
 // stop ends a sentence with one full stop.
-func stop(s string) string { return strings.TrimRight(strings.TrimSpace(s), ".") + "." }
+func stop(s string) string { return noStop(s) + "." }
+
+func noStop(s string) string { return strings.TrimRight(strings.TrimSpace(s), ".") }

@@ -8,151 +8,64 @@ import (
 	"batterboard/schedule"
 )
 
-// textID names a text by what it is about, so that two phones that mark the same text end with one record.
-func textID(kind, crew string, d schedule.Day) string { return kind + "/" + crew + "/" + d.String() }
-
-// parseTextID is the inverse of textID. A crew's ID may hold slashes itself.
-func parseTextID(id string) (kind, crew string, d schedule.Day, ok bool) {
-	kind, rest, ok1 := strings.Cut(id, "/")
-	i := strings.LastIndexByte(rest, '/')
-	if !ok1 || i <= 0 || kind != "tomorrow" && kind != "moved" && kind != "ask" {
-		return "", "", 0, false
-	}
-	d, err := schedule.ParseDay(rest[i+1:])
-	return kind, rest[:i], d, err == nil && d != 0
-}
-
-// A batch is what one text tells one crew: which of its activities, from when.
-type batch struct {
-	crew  string
-	acts  []string
-	first schedule.Minute
-}
-
-// nextTextDay is the day tomorrow's texts are about: the next day on which a hired crew is on site.
-// On a Friday that is Monday. With nobody ahead it is the calendar's tomorrow.
-func (s *sheet) nextTextDay() schedule.Day {
-	for d := s.today() + 1; d <= s.today()+30; d++ {
-		if len(s.tomorrowCrews(d)) > 0 {
-			return d
+// withPages is the sheet with the crews' addresses that the screen knows.
+func (s *sheet) withPages(pages map[string]string) *sheet {
+	c := *s
+	c.pages = map[string]string{}
+	for crew, url := range pages { // any order: each is looked at by itself
+		if len(url) <= 300 && (strings.HasPrefix(url, "https://") || strings.HasPrefix(url, "http://")) && !strings.ContainsAny(url, " \n\r\"") {
+			c.pages[crew] = url
 		}
 	}
-	return s.today() + 1
+	return &c
 }
 
-// tomorrowCrews are the hired crews with work on d, in the site's order.
-func (s *sheet) tomorrowCrews(d schedule.Day) []string {
-	on := map[string]bool{}
-	for i := range s.plan.Lines {
-		a := s.acts[s.plan.Lines[i].ID]
-		if a == nil || a.Finished != 0 {
-			continue
-		}
-		for _, c := range crewsOf(a) {
-			if _, _, is := s.onDay(c, &s.plan.Lines[i], d); is {
-				on[c] = true
-			}
+// wrote says when a field was last written; 0 where there is no log to ask.
+func (s *sheet) wrote(kind, id, field string) schedule.Minute {
+	if s.since == nil {
+		return 0
+	}
+	return s.since(kind, id, field)
+}
+
+// textsView drafts every text that is due, and shows those that wait for an answer.
+func (s *sheet) textsView(day schedule.Day) *TextsView {
+	b := s.outbox()
+	next := s.nextTextDay()
+	if day != 0 && day != next {
+		next, b["tomorrow"] = day, s.tomorrowLetters(day)
+	}
+	v := &TextsView{Day: s.day(next)}
+	v.Tomorrow = s.cards(b["tomorrow"])
+	v.Off, v.Street, v.CallIn = s.cards(b["off"]), s.cards(b["street"]), s.cards(b["callIn"])
+	v.Moved = append(s.cards(b["moved"]), s.sentTexts(b, "moved")...)
+	v.Ask = append(s.cards(b["ask"]), s.sentTexts(b, "ask")...)
+	v.Go = s.unsent(s.cards(b["go"]))
+	v.Remind = append(s.unsent(append(s.cards(b["remind7"]), s.cards(b["remind14"])...)), s.sentTexts(b, "remind7", "remind14")...)
+	v.Order = append(s.cards(b["reorder"]), s.cards(b["order"])...)
+	notAsked, silent := 0, 0
+	for _, c := range v.Tomorrow {
+		switch {
+		case c.Booking == schedule.Pencilled && !c.Sent:
+			notAsked++
+		case c.Answer == "" && (c.Sent || c.Booking == schedule.Asked):
+			silent++
 		}
 	}
-	var out []string
-	for _, c := range s.site.Crews {
-		if on[c.ID] && !c.Own {
-			out = append(out, c.ID)
-		}
+	v.Line = s.textsLine(len(v.Tomorrow), notAsked, silent, next)
+	return v
+}
+
+func (s *sheet) cards(letters []letter) (out []TextCard) {
+	for _, l := range letters {
+		out = append(out, s.card(l))
 	}
 	return out
 }
 
-func crewsOf(a *schedule.Activity) []string {
-	if a.Crew == "" {
-		return a.With
-	}
-	return append([]string{a.Crew}, a.With...)
-}
-
-// movedTexts are the crews who were told other days than are planned now. It is derived from the told
-// dates, so a second change before sending simply drafts anew.
-func (s *sheet) movedTexts() []batch {
-	return s.batches(func(a *schedule.Activity, l *schedule.Line) bool {
-		return a.Booking != schedule.Pencilled && a.ToldStart != 0 && !l.Frozen && s.toldOther(a, l)
-	})
-}
-
-// toldOther says whether a crew that kept to what it was told would come on other days than planned.
-func (s *sheet) toldOther(a *schedule.Activity, l *schedule.Line) bool {
-	if a.ToldStart.Day() != l.Start.Day() {
-		return true
-	}
-	return a.ToldFinish != 0 && lastDay(a.ToldStart, a.ToldFinish) != lastDay(l.Start, l.Finish)
-}
-
-// asks are the pencilled crews of the next two weeks whom nobody has asked.
-func (s *sheet) asks() []batch {
-	limit := (s.today() + askAhead).Start()
-	return s.batches(func(a *schedule.Activity, l *schedule.Line) bool {
-		return a.Booking == schedule.Pencilled && !l.Frozen && l.Start < limit && l.Finish > s.now
-	})
-}
-
-// batches gathers the activities that want a text, by crew, soonest first.
-func (s *sheet) batches(want func(*schedule.Activity, *schedule.Line) bool) []batch {
-	by := map[string]*batch{}
-	var out []*batch
-	for i := range s.plan.Lines {
-		l := &s.plan.Lines[i]
-		a := s.acts[l.ID]
-		if a == nil || l.Start >= schedule.Never || !want(a, l) {
-			continue
-		}
-		for _, id := range crewsOf(a) {
-			c := s.crews[id]
-			if c == nil || c.Own {
-				continue
-			}
-			if by[id] == nil {
-				by[id] = &batch{crew: id, first: l.Start}
-				out = append(out, by[id])
-			}
-			b := by[id]
-			b.acts, b.first = append(b.acts, l.ID), min(b.first, l.Start)
-		}
-	}
-	res := make([]batch, len(out))
-	for i, b := range out {
-		s.sortByStart(b.acts)
-		res[i] = *b
-	}
-	order(res, func(i, j int) bool { return before(res[i].first, res[j].first, res[i].crew, res[j].crew) })
-	return res
-}
-
-// textsView drafts every text that is due.
-func (s *sheet) textsView(day schedule.Day) *TextsView {
-	if day == 0 {
-		day = s.nextTextDay()
-	}
-	v := &TextsView{Day: s.day(day)}
-	notAsked, silent := 0, 0
-	for _, c := range s.tomorrowCrews(day) {
-		card := s.tomorrowCard(c, day)
-		switch {
-		case card.Booking == schedule.Pencilled && !card.Sent:
-			notAsked++
-		case card.Answer == "" && (card.Sent || card.Booking == schedule.Asked):
-			silent++
-		}
-		v.Tomorrow = append(v.Tomorrow, card)
-	}
-	for _, b := range s.movedTexts() {
-		v.Moved = append(v.Moved, s.batchCard("moved", b))
-	}
-	for _, b := range s.asks() {
-		v.Ask = append(v.Ask, s.batchCard("ask", b))
-	}
-	v.Moved = append(v.Moved, s.waiting("moved")...)
-	v.Ask = append(v.Ask, s.waiting("ask")...)
-	v.Line = s.textsLine(len(v.Tomorrow), notAsked, silent, day)
-	return v
+// unsent leaves out what was sent: a reminder or a "you can start" is done with then.
+func (s *sheet) unsent(cards []TextCard) []TextCard {
+	return slices.DeleteFunc(cards, func(c TextCard) bool { return c.Sent })
 }
 
 func (s *sheet) textsLine(n, notAsked, silent int, day schedule.Day) string {
@@ -181,31 +94,210 @@ func (s *sheet) answerFor(crew string, d schedule.Day) string {
 	return t.Answer
 }
 
-func (s *sheet) tomorrowCard(crew string, d schedule.Day) TextCard {
-	acts := s.workOf(crew, d)
-	card := s.card("tomorrow", crew, d, func(w *words.Lang) string { return s.tomorrowBody(w, crew, acts, d) })
-	for _, id := range acts {
-		card.Booking = weaker(card.Booking, s.acts[id].Booking, id == acts[0])
+// card draws a letter: to whom, in their language and the owner's, and what is known of it.
+func (s *sheet) card(l letter) TextCard {
+	w := s.langOf(l.about)
+	t := TextCard{ID: l.id(), Kind: l.kind, KindName: s.w.Say("textKind." + l.kind), On: l.acts, Told: s.tells(&l), Lang: w.Code, Body: s.bodyOf(w, l)}
+	s.addressed(&t, l)
+	if w.Code != s.w.Code {
+		t.Own, t.OwnLang = s.bodyOf(s.w, l), s.w.Code
+	} else if t.Crew == "" && l.kind != "street" { // an office's line may speak another language than the owner
+		other := words.In(words.Codes[(slices.Index(words.Codes, w.Code)+1)%len(words.Codes)])
+		t.Own, t.OwnLang = s.bodyOf(other, l), other.Code
+	} else if l.kind == "street" {
+		other := words.In(words.Codes[(slices.Index(words.Codes, w.Code)+1)%len(words.Codes)])
+		t.Own, t.OwnLang = s.bodyOf(other, l), other.Code
 	}
-	card.Warn = s.warn(card)
-	return card
+	text, _ := s.wording(wordingOf(l.kind), w)
+	t.Wants = t.Crew != "" && s.pages[t.Crew] == "" && strings.Contains(text, "{page}")
+	t.Why = s.whyOf(l)
+	if l.since != 0 && l.since <= s.now {
+		t.Since = s.w.Say("since", "when", s.w.Moment(l.since, s.today()))
+	}
+	for i, id := range l.acts {
+		if a := s.acts[id]; a != nil && t.Crew != "" {
+			t.Booking = weaker(t.Booking, a.Booking, i == 0)
+		}
+	}
+	s.known(&t, l)
+	s.links(&t)
+	t.Warn = s.warn(t)
+	if t.Crew != "" {
+		t.Trust = s.trust(t.Crew).line(s)
+	}
+	return t
 }
 
-func (s *sheet) batchCard(kind string, b batch) TextCard {
-	body := func(w *words.Lang) string {
-		if kind == "moved" {
-			return s.movedBody(w, b)
+// addressed says to whom a letter goes.
+func (s *sheet) addressed(t *TextCard, l letter) {
+	if c := s.crews[l.about]; c != nil && l.kind != "order" && l.kind != "reorder" && l.kind != "callIn" && l.kind != "street" {
+		t.Crew, t.Name, t.Trade, t.Phone, t.Email = l.about, or(c.Name, l.about), c.Trade, c.Phone, c.Email
+		return
+	}
+	if h := s.holds[l.about]; h != nil {
+		t.Name, t.Phone = or(h.Agency, s.w.Say("inspector"))+": "+h.Name, h.Phone
+	}
+	if o := s.orders[l.about]; o != nil {
+		t.Name, t.Phone = or(o.Supplier, s.w.Say("delivery"))+": "+o.Goods, o.Phone
+	}
+	if l.kind == "street" {
+		t.Name = s.w.Say("street.name")
+	}
+}
+
+// known fills in what was done about a letter so far.
+func (s *sheet) known(t *TextCard, l letter) {
+	rec := s.texts[t.ID]
+	if rec == nil {
+		return
+	}
+	if s.record(&l) == nil {
+		if rec.Queued > rec.Sent && rec.Failed == "" {
+			t.Failed = s.w.Say("texts.changed")
 		}
-		return s.askBody(w, b)
+		return
 	}
-	card := s.card(kind, b.crew, b.first.Day(), body)
-	for i, id := range b.acts {
-		card.Booking = weaker(card.Booking, s.acts[id].Booking, i == 0)
+	t.Answer = rec.Answer
+	if rec.Sent != 0 {
+		t.Sent, t.SentLine = true, s.w.Say("texts.sent", "when", s.w.Moment(rec.Sent, s.today()))
+		if rec.Body != "" {
+			t.Body = WithPage(rec.Body, s.pages[t.Crew])
+		}
+		if rec.Answer == "" && t.Crew != "" && l.kind != "off" && l.kind != "go" {
+			t.Silent = s.w.Say("texts.silentSince", "when", s.w.Moment(rec.Sent, s.today()))
+		}
 	}
-	if kind == "moved" || card.Warn == "" && s.crews[b.crew].Phone == "" {
-		card.Warn = s.phoneWarn(b.crew)
+	switch {
+	case rec.Queued <= rec.Sent:
+	case rec.Failed != "":
+		key := "failed." + rec.Failed
+		if !s.w.Has(key) {
+			key = "failed.other"
+		}
+		t.Failed = s.w.Say(key)
+	default:
+		t.Queued, t.SentLine = true, s.w.Say("texts.queued", "when", s.w.Moment(rec.Queued, s.today()))
 	}
-	return card
+}
+
+// links are the ways out through the phone's own programs.
+func (s *sheet) links(t *TextCard) {
+	t.Href, t.Parts, t.Length = smsHref(t.Phone, t.Body), smsParts(t.Body), s.lengthWords(t.Body)
+	t.Subject = s.site.Name
+	if first, _, ok := strings.Cut(t.Body, "\n"); ok && t.Crew != "" {
+		t.Subject = clip(first, 100)
+	}
+	if t.Email != "" {
+		t.Mail = mailHref(t.Email, t.Subject, t.Body)
+	}
+}
+
+// whyOf says why somebody must hear.
+func (s *sheet) whyOf(l letter) string {
+	start, finish := s.ends(l)
+	days := s.w.Span(start.Day(), lastDay(start, finish), s.today())
+	switch l.kind {
+	case "tomorrow":
+		if h := s.heardTexts(); s.anyOther(h, l) {
+			return s.w.Say("why.tomorrowMoved", "day", s.w.Day(l.day))
+		}
+		return s.w.Say("why.tomorrow", "day", s.w.Day(l.day))
+	case "moved":
+		a := s.acts[l.acts[0]]
+		from, to, _ := s.heardTexts().toldDays(l.about, a)
+		line := s.lines[a.ID]
+		return s.w.Say("why.moved", "from", s.w.Span(from.Day(), lastDay(from, or0m(to, from)), s.today()), "to", s.days(line.Start, line.Finish))
+	case "go":
+		return s.w.Say("why.go", "what", s.name(l.acts[0]))
+	case "callIn", "order":
+		return s.w.Say("why."+l.kind, "by", s.byMoment(l.first))
+	case "reorder":
+		from, _, _ := parseSpan(l.told[0])
+		o := s.orders[l.about]
+		return s.w.Say("why.reorder", "from", s.w.Near(from.Day(), s.today()), "to", s.w.Near(o.Due, s.today()))
+	case "street":
+		why := s.w.Say("why.street", "to", days)
+		if t := s.lastStreet(); t != nil {
+			why += " " + s.w.Say("why.streetTold", "when", s.w.Near(t.Sent.Day(), s.today()))
+		}
+		return why
+	}
+	return s.w.Say("why."+l.kind, "to", days)
+}
+
+// ends are the first start and the last finish a letter tells.
+func (s *sheet) ends(l letter) (first, last schedule.Minute) {
+	for _, t := range s.tells(&l) {
+		if a, b, ok := parseSpan(t); ok {
+			if first == 0 || a < first {
+				first = a
+			}
+			last = max(last, b)
+		}
+	}
+	return first, last
+}
+
+func (s *sheet) anyOther(h heard, l letter) bool {
+	for _, id := range l.acts {
+		from, to, told := h.toldDays(l.about, s.acts[id])
+		if line := s.lines[id]; told && !line.Frozen && toldOther(from, to, line) {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *sheet) lastStreet() (last *schedule.Text) {
+	for i := range s.site.Texts {
+		if t := &s.site.Texts[i]; t.Kind == "street" && t.Sent != 0 && (last == nil || t.Sent > last.Sent) {
+			last = t
+		}
+	}
+	return last
+}
+
+// sentTexts are texts that were sent and have no answer yet, where nothing newer is to be told.
+func (s *sheet) sentTexts(b box, kinds ...string) (out []TextCard) {
+	for i := range s.site.Texts {
+		t := &s.site.Texts[i]
+		if !slices.Contains(kinds, t.Kind) || t.Sent == 0 || t.Answer != "" || s.crews[t.Crew] == nil || t.Day < s.today() {
+			continue
+		}
+		l := letter{kind: t.Kind, about: t.Crew, acts: s.actsOf(t), day: t.Day, first: t.Day.Start()}
+		if len(l.acts) == 0 || b.has(l.kind, l.about) || slices.ContainsFunc(out, func(c TextCard) bool { return c.Crew == t.Crew }) {
+			continue
+		}
+		c := s.card(l)
+		if !c.Sent || c.Body == "" {
+			continue
+		}
+		c.Own, c.Warn = "", s.w.Say("warn.silent")
+		out = append(out, c)
+	}
+	return out
+}
+
+func (b box) has(kind, about string) bool {
+	return slices.ContainsFunc(b[kind], func(l letter) bool { return l.about == about })
+}
+
+// actsOf lists the open work a text that was sent told about.
+func (s *sheet) actsOf(t *schedule.Text) (out []string) {
+	if len(t.On) == 0 { // from before texts remembered: the crew's days that wait for an answer
+		for _, id := range s.aheadOf(t.Crew) {
+			if a := s.acts[id]; a.Booking == schedule.Asked && a.Started == 0 {
+				out = append(out, id)
+			}
+		}
+		return out
+	}
+	for _, id := range t.On {
+		if a := s.acts[id]; a != nil && a.Finished == 0 && slices.Contains(crewsOf(a), t.Crew) {
+			out = append(out, id)
+		}
+	}
+	return out
 }
 
 // weaker is the less sure of two bookings: one pencilled day in a crew's week makes the week unsure.
@@ -227,8 +319,12 @@ func weaker(a, b schedule.Booking, first bool) schedule.Booking {
 
 func (s *sheet) warn(c TextCard) string {
 	switch {
-	case s.phoneWarn(c.Crew) != "":
-		return s.phoneWarn(c.Crew)
+	case c.Kind == "street":
+		return ""
+	case smsNumber(c.Phone) == "":
+		return s.w.Say("warn.phone")
+	case c.Crew == "" || c.Kind != "tomorrow":
+		return ""
 	case c.Answer == "no":
 		return s.w.Say("warn.no")
 	case c.Answer == "other":
@@ -241,32 +337,6 @@ func (s *sheet) warn(c TextCard) string {
 		return s.w.Say("warn.silent")
 	}
 	return ""
-}
-
-func (s *sheet) phoneWarn(crew string) string {
-	if c := s.crews[crew]; c == nil || smsNumber(c.Phone) == "" {
-		return s.w.Say("warn.phone")
-	}
-	return ""
-}
-
-// card fills what every text has; body says it in a language.
-func (s *sheet) card(kind, crew string, d schedule.Day, body func(*words.Lang) string) TextCard {
-	c := s.crews[crew]
-	w := s.langOf(crew)
-	t := TextCard{ID: textID(kind, crew, d), Kind: kind, Crew: crew, Name: c.Name, Trade: c.Trade,
-		Phone: c.Phone, Lang: w.Code, Body: body(w)}
-	if w.Code != s.w.Code {
-		t.Own = body(s.w)
-	}
-	t.Href, t.Parts = smsHref(c.Phone, t.Body), smsParts(t.Body)
-	if rec := s.texts[t.ID]; rec != nil {
-		t.Answer = rec.Answer
-		if rec.Sent != 0 {
-			t.Sent, t.SentLine = true, s.w.Say("texts.sent", "when", s.w.Moment(rec.Sent, s.today()))
-		}
-	}
-	return t
 }
 
 // langOf is the language a crew is texted in; the owner's where none is set.

@@ -8,21 +8,22 @@ import "batterboard/schedule"
 
 // View is the answer to every request of the screen.
 type View struct {
-	Head    Head         `json:"head"`
-	Screen  string       `json:"screen"` // which of the parts below is filled
-	Today   *TodayView   `json:"today,omitempty"`
-	Cant    *CantView    `json:"cant,omitempty"`
-	Changed *ChangedView `json:"changed,omitempty"`
-	Ways    *WaysView    `json:"ways,omitempty"`
-	Strings *StringsView `json:"strings,omitempty"`
-	Block   *BlockView   `json:"block,omitempty"`
-	Holds   *HoldsView   `json:"holds,omitempty"`
-	Texts   *TextsView   `json:"texts,omitempty"`
-	Setup   *SetupView   `json:"setup,omitempty"`
-	Thing   *ThingView   `json:"thing,omitempty"`
-	Log     *LogView     `json:"log,omitempty"`
-	Odds    *OddsView    `json:"odds,omitempty"`
-	Photos  *PhotosView  `json:"photos,omitempty"`
+	Head    Head          `json:"head"`
+	Screen  string        `json:"screen"` // which of the parts below is filled
+	Today   *TodayView    `json:"today,omitempty"`
+	Cant    *CantView     `json:"cant,omitempty"`
+	Changed *ChangedView  `json:"changed,omitempty"`
+	Ways    *WaysView     `json:"ways,omitempty"`
+	Strings *StringsView  `json:"strings,omitempty"`
+	Block   *BlockView    `json:"block,omitempty"`
+	Holds   *HoldsView    `json:"holds,omitempty"`
+	Texts   *TextsView    `json:"texts,omitempty"`
+	Words   *WordingsView `json:"words,omitempty"`
+	Setup   *SetupView    `json:"setup,omitempty"`
+	Thing   *ThingView    `json:"thing,omitempty"`
+	Log     *LogView      `json:"log,omitempty"`
+	Odds    *OddsView     `json:"odds,omitempty"`
+	Photos  *PhotosView   `json:"photos,omitempty"`
 	// Refused is set when the intent could not be done: what happened, what is safe, what to do next.
 	Refused string `json:"refused,omitempty"`
 	// Said is a short line about what was just done ("Way taken. 3 texts are ready.").
@@ -103,7 +104,7 @@ type OnSite struct {
 // Act is one call or deed with its button.
 type Act struct {
 	ID     string `json:"id"`
-	Kind   string `json:"kind"` // callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer, cant, heard
+	Kind   string `json:"kind"` // callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer, cant, heard, word
 	On     string `json:"on"`   // the thing
 	Text   string `json:"text"` // "Call in Rough electrical"
 	By     string `json:"by"`   // "by Wed noon"
@@ -146,7 +147,7 @@ type WaysView struct {
 	Title string `json:"title"` // "Electric can't make Tue–Wed"
 	Proof string `json:"proof"` // "Proved: nothing finishes sooner." / "Still looking" / "Best found so far"
 	More  bool   `json:"more"`  // the search has not said its last word: ask again with the same token
-	// Reach is the answer to "finished by a day: what would it take?"; Proof is empty then.
+	// Reach is the answer to "finished by a day: what would it take?"; Proof is its first line.
 	Reach *ReachView `json:"reach,omitempty"`
 	Cards []WayCard  `json:"cards"`
 }
@@ -298,6 +299,7 @@ type CautionLine struct {
 type Choice struct {
 	ID   string `json:"id"`
 	Name string `json:"name"`
+	Note string `json:"note,omitempty"` // a small line beside it
 }
 
 // ---- Holds
@@ -340,35 +342,6 @@ type VisitChoice struct {
 	Text string          `json:"text"` // "Mon 12, morning"
 }
 
-// ---- Texts
-
-type TextsView struct {
-	Day      Day        `json:"day"`  // the day the texts are about
-	Line     string     `json:"line"` // "5 crews tomorrow. 2 not asked, 1 silent."
-	Tomorrow []TextCard `json:"tomorrow"`
-	Moved    []TextCard `json:"moved"` // crews whose told days changed
-	Ask      []TextCard `json:"ask"`   // pencilled crews in the next two weeks nobody has asked
-}
-
-type TextCard struct {
-	ID       string           `json:"id"`
-	Kind     string           `json:"kind"`
-	Crew     string           `json:"crew"`
-	Name     string           `json:"name"`
-	Trade    string           `json:"trade"`
-	Phone    string           `json:"phone"`
-	Lang     string           `json:"lang"`
-	Body     string           `json:"body"`
-	Own      string           `json:"own,omitempty"` // the same in the owner's language, when that differs
-	Href     string           `json:"href"`          // sms: link, RFC 5724
-	Booking  schedule.Booking `json:"booking"`
-	Sent     bool             `json:"sent"`
-	SentLine string           `json:"sentLine,omitempty"`
-	Answer   string           `json:"answer"`         // "", yes, no, other
-	Warn     string           `json:"warn,omitempty"` // "not asked", "no answer", "no phone number"
-	Parts    int              `json:"parts"`
-}
-
 // ---- Set-up
 
 // SetupView lists every thing of the site, for adding and changing.
@@ -401,6 +374,8 @@ type ThingView struct {
 	Crews   []Choice       `json:"crews"`
 	Places  []Choice       `json:"places"`
 	Nodes   []Choice       `json:"nodes"` // what a link may join
+	// Trust is how a crew kept its days, and what the odds make of it.
+	Trust []string `json:"trust,omitempty"`
 	// Pictures are the photos of an order.
 	Pictures []PhotoLine `json:"pictures,omitempty"`
 }

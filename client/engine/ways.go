@@ -121,7 +121,7 @@ func (e *Engine) take(r Request) {
 		e.refuse("refused.staleWays")
 		return
 	}
-	if e.write(r, opsync.KindWay, a.label, e.wayEdits(a, w)) {
+	if e.write(r, opsync.KindWay, a.label, e.sheet.withAsides(a.change, e.wayEdits(a, w))) {
 		e.asked = nil
 		e.say("said.wayTaken", "finish", e.sheet.finishWords(), "texts", e.textsReady())
 	}
