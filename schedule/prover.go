@@ -84,11 +84,11 @@ func (p *prover) begin() bool {
 		}
 	}
 	last = (max(last, s.push.Finish).Day() + beyond).Start()
-	p.z = newPuzzle(p.v, last)
+	p.z = newPuzzle(p.v, last, &s.drawn)
 	if p.done = !p.z.sure; p.done {
 		return false
 	}
-	solver, err := exact.New(&p.z.p)
+	solver, err := exact.NewIn(&s.drawn.memory, &p.z.p)
 	p.solver, p.done = solver, err != nil
 	return false
 }

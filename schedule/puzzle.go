@@ -16,13 +16,14 @@ type puzzle struct {
 	index  []int32 // node -> puzzle node, -1 for none
 	nodes  []int32 // puzzle node -> node
 	cals   []*Calendar
+	drawn  *drawings
 	sure   bool // false: something has no place in the puzzle, so nothing is proved
 	last   Minute
 }
 
 // newPuzzle writes a variant down for the solver; nothing is looked for after the day last.
-func newPuzzle(v *variant, last Minute) *puzzle {
-	z := &puzzle{v: v, origin: v.m.now.Day().Start(), last: last, sure: true}
+func newPuzzle(v *variant, last Minute, d *drawings) *puzzle {
+	z := &puzzle{v: v, drawn: d, origin: v.m.now.Day().Start(), last: last, sure: true}
 	z.p.Horizon = 1
 	z.findGrid()
 	if span := int64(last-z.origin) / z.grid; span > exact.MaxHorizon/16 || span < 1 {
@@ -133,15 +134,39 @@ func (z *puzzle) calendar(c *Calendar) int32 {
 			return int32(i + 1)
 		}
 	}
+	z.cals = append(z.cals, c)
+	z.p.Calendars = append(z.p.Calendars, z.draw(c))
+	return int32(len(z.cals))
+}
+
+// drawings are the calendars that the puzzles of one search have drawn. They differ in few.
+type drawings struct {
+	list   []drawing
+	memory exact.Memory
+}
+
+type drawing struct {
+	of   *Calendar
+	grid int64
+	last Minute
+	out  exact.Calendar
+}
+
+// draw writes a calendar in the puzzle's units, unless an earlier puzzle of the search did.
+func (z *puzzle) draw(c *Calendar) exact.Calendar {
+	for i := range z.drawn.list {
+		if d := &z.drawn.list[i]; d.of == c && d.grid == z.grid && d.last == z.last {
+			return d.out
+		}
+	}
 	var out exact.Calendar
 	for d := z.origin.Day(); d <= z.last.Day(); d++ {
 		for _, w := range c.WindowsOf(d) {
 			out = z.window(out, d.At(w.From), d.At(w.To))
 		}
 	}
-	z.cals = append(z.cals, c)
-	z.p.Calendars = append(z.p.Calendars, out)
-	return int32(len(z.cals))
+	z.drawn.list = append(z.drawn.list, drawing{c, z.grid, z.last, out})
+	return out
 }
 
 // window adds one, as a part of the one before where they touch.

@@ -19,6 +19,7 @@ type Search struct {
 	now          Minute
 	before, push *Plan
 	base         *model // of the changed site, as it is
+	drawn        drawings
 	people       *people
 	extras       []extra
 	distant      []extra // those all the way to the finish, once asked for

@@ -52,12 +52,14 @@ type Solver struct {
 }
 
 // New checks a problem and prepares to search it.
-func New(p *Problem) (*Solver, error) {
+func New(p *Problem) (*Solver, error) { return newSolver(nil, p) }
+
+func newSolver(m *Memory, p *Problem) (*Solver, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
 	s := &Solver{p: p, n: int32(len(p.Nodes)), cost: -1}
-	s.makeShapes()
+	s.makeShapes(m)
 	s.makeVars()
 	s.makeArcs()
 	s.firstSchedule()
@@ -72,10 +74,10 @@ func New(p *Problem) (*Solver, error) {
 	return s, nil
 }
 
-func (s *Solver) makeShapes() {
+func (s *Solver) makeShapes(m *Memory) {
 	s.grids = []*grid{{always: true}}
 	for _, c := range s.p.Calendars {
-		s.grids = append(s.grids, newGrid(c, s.p.Horizon))
+		s.grids = append(s.grids, m.grid(c, s.p.Horizon))
 	}
 	for _, n := range s.p.Nodes {
 		h := &shape{g: s.grids[n.Cal], dur: n.Dur, slot: n.Slot && n.Cal != Always}
