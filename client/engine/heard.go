@@ -50,8 +50,11 @@ func (s *sheet) heardActs() (out []due) {
 		if c == nil || n.Seen {
 			continue
 		}
-		text := s.w.Say("act.heard", "who", or(n.By, s.crewName(n.Crew)), "said", clip(n.Said, 300))
-		out = append(out, s.act("heard", n.ID, text, n.Day.At(24*60-1), c.Phone))
+		text, kind := s.w.Say("act.heard", "who", or(n.By, s.crewName(n.Crew)), "said", clip(n.Said, 300)), "heard"
+		if s.takes(n) {
+			kind = "word"
+		}
+		out = append(out, s.act(kind, n.ID, text, n.Day.At(24*60-1), c.Phone))
 	}
 	return out
 }

@@ -98,7 +98,7 @@ function ActCard({ a, today }: { a: Act; today: string }) {
   const [open, setOpen] = useState(false);
   const place = ELSEWHERE[a.kind];
   const cant = () => go("cant", a.on, a.from ?? "", a.to ?? "");
-  const press = () => (a.kind === "cant" ? cant() : a.kind === "heard" ? void act({ do: "heard", id: a.on }) : place === "holds" ? go("holds", a.on) : place ? go(place) : setOpen(!open));
+  const press = () => (a.kind === "cant" ? cant() : a.kind === "heard" || a.kind === "word" ? void act({ do: a.kind, id: a.on }) : place === "holds" ? go("holds", a.on) : place ? go(place) : setOpen(!open));
   return (
     <article class={a.late ? "card act late" : "card act"}>
       <p class="what"><b>{a.text}</b> <span class={a.late ? "by rust" : "by"}>{a.by}</span></p>
@@ -106,6 +106,7 @@ function ActCard({ a, today }: { a: Act; today: string }) {
         <div class="acts">
           <PhoneLink phone={a.phone} who={a.text} />
           <Btn changes={!place && a.kind !== "cant"} label={`${a.button}: ${a.text}`} onPress={press}>{a.button}</Btn>
+          {a.kind === "word" && <Btn changes label={`${t().today.seen}: ${a.text}`} onPress={() => void act({ do: "heard", id: a.on })}>{t().today.seen}</Btn>}
         </div>
       )}
     </article>
