@@ -83,3 +83,13 @@ func contains(list []string, s string) bool {
 	}
 	return false
 }
+
+// AnswerOf is what the owner said to a question of the set-up; empty when it was skipped.
+func (s *Site) AnswerOf(id string) string {
+	for i := range s.Answers {
+		if s.Answers[i].ID == id {
+			return s.Answers[i].Value
+		}
+	}
+	return ""
+}

@@ -31,6 +31,7 @@ func (s *sheet) calls() []Act {
 	all = append(all, s.textActs()...)
 	all = append(all, s.cantActs()...)
 	all = append(all, s.heardActs()...)
+	all = append(all, s.paceActs()...)
 	all = append(all, s.silenceActs()...)
 	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].ID, all[j].ID) })
 	out := make([]Act, len(all))

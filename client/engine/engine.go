@@ -286,6 +286,11 @@ func (e *Engine) view(r Request) *View {
 		v.Setup = e.setupView(s)
 	case "thing":
 		v.Thing = e.thingView(s, r.Kind, r.For)
+	case "questions":
+		v.Questions = e.questionsView(s, r)
+		v.Refused = e.refused
+	case "pace":
+		v.Pace = e.paceView(s, r.For)
 	case "log":
 		v.Log = e.logView(s)
 	case "odds":
@@ -295,7 +300,7 @@ func (e *Engine) view(r Request) *View {
 	default:
 		v.Screen, v.Today = "today", e.todayView(s)
 	}
-	if v.Screen == "ways" && v.Ways == nil || v.Screen == "block" && v.Block == nil || v.Screen == "thing" && v.Thing == nil {
+	if v.Screen == "ways" && v.Ways == nil || v.Screen == "block" && v.Block == nil || v.Screen == "thing" && v.Thing == nil || v.Screen == "pace" && v.Pace == nil {
 		if v.Refused == "" {
 			v.Refused = s.w.Say("refused.gone")
 		}

@@ -137,6 +137,9 @@ type Reply struct {
 //	choose     Kind ID Field Op        settle a clash
 //	again      Op                      take the way that stood back
 //	template   Key Fields From         fill an empty site from a template; Fields are head fields
+//	answers    Fields                  answers of the set-up, kept; as "build" once there is a plan
+//	build      Fields                  the plan from the answers, or what they change of it
+//	pace       ID Key                  later hours at the real pace; Key "leave" leaves them
 //	note       Said ID                 a line in the diary
 //	heard      ID                      what a crew said on its page has been seen
 //	word       ID                      a crew's word in figures (that note) is taken into the plan

@@ -23,6 +23,9 @@ type View struct {
 	Thing   *ThingView    `json:"thing,omitempty"`
 	Log     *LogView      `json:"log,omitempty"`
 	Odds    *OddsView     `json:"odds,omitempty"`
+	// Questions is the set-up by questions, Pace what finished work says about the rest.
+	Questions *QuestionsView `json:"questions,omitempty"`
+	Pace      *PaceView      `json:"pace,omitempty"`
 	Photos  *PhotosView   `json:"photos,omitempty"`
 	// Refused is set when the intent could not be done: what happened, what is safe, what to do next.
 	Refused string `json:"refused,omitempty"`
