@@ -32,6 +32,8 @@ func (s *sheet) calls() []Act {
 	all = append(all, s.cantActs()...)
 	all = append(all, s.heardActs()...)
 	all = append(all, s.paceActs()...)
+	all = append(all, s.firmActs()...)
+	all = append(all, s.waitActs()...)
 	all = append(all, s.silenceActs()...)
 	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].ID, all[j].ID) })
 	out := make([]Act, len(all))

@@ -29,6 +29,8 @@ func (e *Engine) changeEdits(c *Change, now schedule.Minute) (edits []opsync.Edi
 		edits, title, lab, ok = e.shortChange(c, now)
 	case "found":
 		edits, title, lab, ok = e.foundChange(c)
+	case "waits":
+		edits, title, lab, ok = e.waitsChange()
 	case "tighten":
 		title, lab, ok = e.words().Say("title.tighten"), label{"way.tighten"}, true
 	case "by":

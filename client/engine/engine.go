@@ -295,6 +295,16 @@ func (e *Engine) view(r Request) *View {
 		v.Log = e.logView(s)
 	case "odds":
 		v.Odds = e.oddsView(s)
+	case "readings":
+		v.Readings = e.readingsView(s)
+	case "orders":
+		v.Orders = e.ordersView(s, r.For)
+	case "rules":
+		v.Rules = e.rulesView(s, r)
+	case "review":
+		v.Review = s.reviewView()
+	case "week":
+		v.Week = s.weekView(r.Day)
 	case "photos":
 		v.Photos = s.photosView(r.For)
 	default:

@@ -144,7 +144,7 @@ func (e *Engine) ack(r Request) {
 		e.refuse("refused.ackName")
 		return
 	}
-	if e.write(r, opsync.KindEdit, label{"ack", a.Name, name}, []opsync.Edit{set("activity", r.ID, "acked", name)}) {
+	if e.write(r, opsync.KindEdit, label{"ack", a.Name, name}, []opsync.Edit{set("activity", r.ID, "acked", name, "ackedAt", r.Now)}) {
 		e.say("said.acked", "who", name)
 	}
 }

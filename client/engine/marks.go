@@ -151,6 +151,9 @@ func (e *Engine) order(r Request) {
 		e.refuse("refused.promisedPast", "day", e.sheet.w.Dated(r.From))
 		return
 	}
+	if !e.firmGate(o) {
+		return
+	}
 	edit := set("order", r.ID, "ordered", r.Now.Day(), "due", r.From)
 	if o.Ordered != 0 {
 		delete(edit.Set, "ordered")

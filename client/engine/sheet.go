@@ -23,6 +23,7 @@ type sheet struct {
 	into   map[string][]*schedule.Link // links that end at the key, in site order
 	from   map[string][]*schedule.Link
 	week   schedule.Week
+	asked  []ReviewLine // the plan review, made when first wanted
 	pages  map[string]string // addresses of the crews' pages, for this request only
 	since  func(kind, id, field string) schedule.Minute
 }

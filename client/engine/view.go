@@ -26,7 +26,13 @@ type View struct {
 	// Questions is the set-up by questions, Pace what finished work says about the rest.
 	Questions *QuestionsView `json:"questions,omitempty"`
 	Pace      *PaceView      `json:"pace,omitempty"`
-	Photos  *PhotosView   `json:"photos,omitempty"`
+	// What the trade knows: meters and waits, goods, hold points by habit, questions, the printed week.
+	Readings *ReadingsView `json:"readings,omitempty"`
+	Orders   *OrdersView   `json:"orders,omitempty"`
+	Rules    *RulesView    `json:"rules,omitempty"`
+	Review   *ReviewView   `json:"review,omitempty"`
+	Week     *WeekView     `json:"week,omitempty"`
+	Photos   *PhotosView   `json:"photos,omitempty"`
 	// Refused is set when the intent could not be done: what happened, what is safe, what to do next.
 	Refused string `json:"refused,omitempty"`
 	// Said is a short line about what was just done ("Way taken. 3 texts are ready.").
@@ -52,6 +58,7 @@ type Head struct {
 	Unread     int             `json:"unread"`             // overwritten values waiting for a choice
 	TextsDue   int             `json:"textsDue"`           // drafted and not sent
 	Rejected   int             `json:"rejected"`           // changes the server refused, kept and shown in the log
+	Questions  int             `json:"questions"`          // open questions of the plan review
 	Undo       string          `json:"undo,omitempty"`     // what the next undo takes back
 	Problems   []ProblemLine   `json:"problems,omitempty"`
 }

@@ -1,0 +1,401 @@
+package engine
+
+import (
+	"strings"
+
+	"batterboard/client/engine/measure"
+	"batterboard/client/engine/template"
+	"batterboard/client/engine/trade"
+	"batterboard/schedule"
+	opsync "batterboard/sync"
+)
+
+// Goods: what the room takes, when it must be ordered, whether it may be, and where it stands.
+
+func (e *Engine) ordersView(s *sheet, id string) *OrdersView {
+	v := &OrdersView{Foot: s.w.Say("orders.foot")}
+	late := 0
+	for i := range s.site.Orders {
+		o := &s.site.Orders[i]
+		if l := s.lines[o.ID]; l != nil && (id == "" || id == o.ID) {
+			line := s.orderLine(o, l)
+			if line.Late {
+				late++
+			}
+			v.Orders = append(v.Orders, line)
+		}
+	}
+	order(v.Orders, func(i, j int) bool {
+		a, b := v.Orders[i], v.Orders[j]
+		if x, y := s.orders[a.ID].Arrived != 0, s.orders[b.ID].Arrived != 0; x != y {
+			return y
+		}
+		return before(s.orderMoment(a.ID), s.orderMoment(b.ID), a.ID, b.ID)
+	})
+	switch {
+	case late > 0:
+		v.Line = s.w.Count("orders.late", int64(late))
+	case len(v.Orders) == 0:
+		v.Line = s.w.Say("orders.none")
+	}
+	if room, ok := template.RoomOf(s.site); ok {
+		u := s.units()
+		v.Room = s.w.Count("orders.room", max(1, room.Layers), "length", measure.Length(room.Length, u, s.w.Code),
+			"width", measure.Length(room.Width, u, s.w.Code), "height", measure.Length(room.Height, u, s.w.Code))
+		for _, id := range trade.Orders() {
+			if n, ok := trade.Goods(id, room); ok {
+				v.Needs = append(v.Needs, s.needLine(n))
+			}
+		}
+	}
+	return v
+}
+
+// orderMoment is the next moment of an order: when to order it, else when it comes.
+func (s *sheet) orderMoment(id string) schedule.Minute {
+	l := s.lines[id]
+	if o := s.orders[id]; o.Ordered == 0 && o.Due == 0 && l.CallBy != 0 {
+		return l.CallBy
+	}
+	return l.Start
+}
+
+func (s *sheet) orderLine(o *schedule.Order, l *schedule.Line) OrderLine {
+	v := OrderLine{ID: o.ID, Goods: o.Goods, Quantity: o.Quantity, Supplier: o.Supplier, Phone: o.Phone, State: orderState(o), Status: s.orderStatus(o, l),
+		Due: max(l.Start.Day(), s.today())}
+	open := o.Ordered == 0 && o.Due == 0 && o.Arrived == 0
+	v.Late = open && l.CallBy != 0 && l.CallBy < s.now
+	if open && o.Reserved != 0 {
+		v.State, v.Status = "reserved", s.w.Say("order.reserved", "day", s.w.Near(o.Reserved, s.today()))+" "+v.Status
+	}
+	if to := s.firstBehind(o.ID); to != "" {
+		v.For = s.w.Say("orders.for", "what", s.name(to), "day", s.w.Near(s.lines[to].Start.Day(), s.today()))
+	}
+	if o.WeightKg > 0 || o.Stands != "" {
+		v.Stands = joinedBy(", ", s.weight(int64(o.WeightKg)), s.placeName(o.Stands))
+	}
+	if o.Arrived == 0 {
+		v.Heeds = s.standHeeds(o, l)
+		if c := s.closesOver(o, l); c != nil {
+			v.Heeds = append(v.Heeds, s.w.Say("orders.wide", "what", c.Name, "day", s.w.Near(s.lines[c.ID].Start.Day(), s.today())))
+			if !s.inFront(o.ID, c.ID) {
+				v.InBefore = c.ID
+			}
+		}
+		v.Gate = s.gateWords(o)
+	}
+	switch {
+	case o.Arrived != 0:
+	case !open:
+		v.Next = "arrive"
+	case v.Gate != "":
+		v.Next = "reserve"
+	default:
+		v.Next = "order"
+	}
+	return v
+}
+
+func joinedBy(by string, parts ...string) string {
+	var out []string
+	for _, p := range parts {
+		if p != "" {
+			out = append(out, p)
+		}
+	}
+	return strings.Join(out, by)
+}
+
+func (s *sheet) weight(kg int64) string {
+	if kg <= 0 {
+		return ""
+	}
+	return measure.Weight(kg*1000, s.units(), s.w.Code)
+}
+
+// firstBehind is the first work that waits for something.
+func (s *sheet) firstBehind(id string) (first string) {
+	for _, k := range s.from[id] {
+		if s.lines[k.To] != nil && (first == "" || s.lines[k.To].Start < s.lines[first].Start) {
+			first = k.To
+		}
+	}
+	return first
+}
+
+// gateShut is the hold or work that could still cancel an order, while it is open.
+func (s *sheet) gateShut(o *schedule.Order) string {
+	if o.Gate != "" && s.isNode(o.Gate) && !s.done(o.Gate) {
+		return o.Gate
+	}
+	return ""
+}
+
+func (s *sheet) gateWords(o *schedule.Order) string {
+	g := s.gateShut(o)
+	if g == "" || o.Ordered != 0 {
+		return ""
+	}
+	key := "orders.gateWork"
+	if s.holds[g] != nil {
+		key = "orders.gateHold"
+	}
+	return s.w.Say(key, "what", s.name(g), "when", s.stateOf(g))
+}
+
+// closes is the work that closes the wide opening, as long as it is not done.
+func (s *sheet) closes() *schedule.Activity {
+	for i := range s.site.Activities {
+		if a := &s.site.Activities[i]; a.Closes && a.Finished == 0 && s.lines[a.ID] != nil {
+			return a
+		}
+	}
+	return nil
+}
+
+// closesOver is the work that would close the opening before wide goods are in.
+func (s *sheet) closesOver(o *schedule.Order, l *schedule.Line) *schedule.Activity {
+	if c := s.closes(); c != nil && o.Wide && l.Start >= s.lines[c.ID].Start {
+		return c
+	}
+	return nil
+}
+
+// inFront says whether one thing stands right in front of another.
+func (s *sheet) inFront(from, to string) bool {
+	for _, k := range s.from[from] {
+		if k.To == to {
+			return true
+		}
+	}
+	return false
+}
+
+// standHeeds says what to look out for about where goods stand.
+func (s *sheet) standHeeds(o *schedule.Order, l *schedule.Line) (out []string) {
+	p := s.places[o.Stands]
+	if p == nil {
+		if o.WeightKg >= standKg || s.bulky(o) {
+			return []string{s.w.Say("orders.nowhere")}
+		}
+		return nil
+	}
+	if by := s.takenBy(p, l.Start.Day()); by != "" {
+		out = append(out, s.w.Say("orders.taken", "where", p.Name, "what", s.name(by)))
+	}
+	return append(out, s.floorHeeds(o, p)...)
+}
+
+// standKg is from where on goods need a place that somebody thought about: what two people do not just
+// carry aside. Common practice, no source.
+const standKg = 50
+
+func (s *sheet) bulky(o *schedule.Order) bool { return o.Wide }
+
+// takenBy is work that takes the whole of a place on a day.
+func (s *sheet) takenBy(p *schedule.Place, d schedule.Day) string {
+	for i := range s.site.Activities {
+		a := &s.site.Activities[i]
+		if l := s.lines[a.ID]; l != nil && a.Place == p.ID && a.Whole && a.Finished == 0 && l.Start.Day() <= d && d <= lastDay(l.Start, l.Finish) {
+			return a.ID
+		}
+	}
+	return ""
+}
+
+// floorHeeds holds the weight against what the floor may carry. A slab on the ground has no such limit.
+func (s *sheet) floorHeeds(o *schedule.Order, p *schedule.Place) (out []string) {
+	if o.WeightKg <= 0 || p.Floor == "slab" {
+		return nil
+	}
+	carries := int64(p.Carries)
+	if carries == 0 {
+		f, _ := trade.FigureOf("floor-load")
+		carries = f.Typical
+	}
+	pounds := int64(o.WeightKg) * 100_000 / 45_359
+	feet := (pounds + carries - 1) / carries
+	area := measure.Area(feet*measure.SquareFoot/100, s.units(), s.w.Code)
+	switch {
+	case p.Floor == "" && o.WeightKg >= heavyKg:
+		out = append(out, s.w.Say("orders.floorUnknown", "where", p.Name, "area", area, "n", itoa(int(carries))))
+	case p.Floor == "wood":
+		out = append(out, s.w.Say("orders.floor", "where", p.Name, "area", area, "n", itoa(int(carries))))
+		if o.ID == "board-goods" {
+			out = append(out, s.w.Say("orders.stack", "n", itoa(int(trade.StackLimit("board-x", carries)))))
+		}
+	}
+	return out
+}
+
+// heavyKg is from where on the floor is asked about at all: half a ton in one delivery.
+const heavyKg = 500
+
+func (s *sheet) needLine(n trade.Need) NeedLine {
+	lang, units := s.w.Code, s.site.Units
+	v := NeedLine{Order: n.Order, Name: n.Name.In(lang), Weight: s.weight(int64(n.Kg)), Text: n.What(lang, units), Source: n.Source,
+		Lead: s.w.Say("orders.lead", "low", itoa(int(n.Lead.Low)), "high", itoa(int(n.Lead.High)))}
+	for _, l := range n.Lines {
+		g := GoodsLine{Text: l.Text(lang, units), How: l.How.In(lang), Source: l.Source, Mark: s.w.Say("mark." + string(l.Mark))}
+		if l.Low != l.High {
+			g.Range = l.Say(l.Low, lang, units) + " – " + l.Say(l.High, lang, units)
+		}
+		v.Lines = append(v.Lines, g)
+	}
+	for _, h := range n.Heeds {
+		v.Heeds = append(v.Heeds, s.w.Say("heed."+h.Key, "n", heedNumber(h.Key, h.N), "m", itoa(int(h.M))))
+	}
+	if o := s.orders[n.Order]; o != nil {
+		v.On, v.Same, v.Locked = true, o.Quantity == v.Text && o.WeightKg == n.Kg, o.Ordered != 0 || o.Arrived != 0
+	}
+	return v
+}
+
+// heedNumber writes the loads of clips in pounds; they are counted in tenths.
+func heedNumber(key string, n int64) string {
+	if key == "clip" || key == "clipOver" {
+		return tenthsText(int32(n))
+	}
+	return itoa(int(n))
+}
+
+// takeOff writes what the room takes onto its order, and makes the order where there is none. What was
+// ordered or has come is a fact and stays.
+func (e *Engine) takeOff(r Request) {
+	if !e.mayWrite() {
+		return
+	}
+	s := e.sheet
+	room, ok := template.RoomOf(s.site)
+	n, needed := trade.Goods(r.ID, room)
+	if !ok || !needed {
+		e.refuse("refused.noNeed")
+		return
+	}
+	text := clipBytes(n.What(s.w.Code, s.site.Units), maxShort)
+	o := s.orders[r.ID]
+	switch {
+	case o != nil && (o.Ordered != 0 || o.Arrived != 0):
+		e.refuse("refused.orderFixed", "what", o.Goods)
+		return
+	case o == nil && (s.isNode(r.ID) || len(s.site.Orders) >= schedule.MaxOrders):
+		e.refuse("refused.gone")
+		return
+	}
+	var edits []opsync.Edit
+	if o != nil {
+		edits = append(edits, set("order", r.ID, "quantity", text, "weightKg", n.Kg))
+	} else {
+		edits = e.newOrder(n, text)
+	}
+	if e.write(r, opsync.KindEdit, label{"takeoff", or(s.name(r.ID), r.ID)}, edits) {
+		e.say("said.takeoff", "what", n.Name.In(s.w.Code))
+	}
+}
+
+// newOrder makes an order with all that the trade knows of it, in front of the work that needs it.
+func (e *Engine) newOrder(n trade.Need, text string) []opsync.Edit {
+	s := e.sheet
+	ed := set("order", n.Order, "goods", n.Name.In(s.w.Code), "quantity", text, "weightKg", n.Kg, "lead", n.Lead.Typical, "pos", e.nextPos("order"))
+	if s.isNode(n.Gate) {
+		ed.Set["gate"] = value(n.Gate)
+	}
+	if n.Wide {
+		ed.Set["wide"] = value(true)
+	}
+	for i := range s.site.Places { // a place of that name, where the site has one
+		if p := &s.site.Places[i]; p.ID == n.Stands {
+			ed.Set["stands"] = value(p.ID)
+		}
+	}
+	edits := []opsync.Edit{e.revived(ed)}
+	for _, id := range n.For {
+		if a := s.acts[id]; a != nil && a.Started == 0 && a.Finished == 0 {
+			return append(edits, e.revived(set("link", n.Order+"."+id, "from", n.Order, "to", id)))
+		}
+	}
+	return edits
+}
+
+// revived takes a removed thing of the same name back with the edit: it is the same thing again.
+func (e *Engine) revived(ed opsync.Edit) opsync.Edit {
+	for _, g := range e.phone.Log.State().Gone() {
+		if g.Thing == ed.Thing && g.ID == ed.ID {
+			no := false
+			ed.Gone = &no
+		}
+	}
+	return ed
+}
+
+func clipBytes(s string, n int) string {
+	if len(s) <= n {
+		return s
+	}
+	r := []rune(s)
+	for len(string(r)) > n-3 {
+		r = r[:len(r)-1]
+	}
+	return string(r) + "…"
+}
+
+// reserve holds goods at the supplier's: not firm, because a gate is still shut that could cancel them.
+func (e *Engine) reserve(r Request) {
+	o, ok := e.goodsOf(r.ID)
+	if !ok {
+		return
+	}
+	switch {
+	case o.Arrived != 0:
+		e.refuse("refused.arrived", "what", o.Goods)
+		return
+	case o.Ordered != 0:
+		e.refuse("refused.orderFixed", "what", o.Goods)
+		return
+	}
+	if e.write(r, opsync.KindEdit, label{"reserve", o.Goods}, []opsync.Edit{set("order", r.ID, "reserved", r.Now.Day())}) {
+		e.say("said.reserved", "what", o.Goods)
+	}
+}
+
+// firmGate refuses a firm order while a gate is shut that could cancel it.
+func (e *Engine) firmGate(o *schedule.Order) bool {
+	g := e.sheet.gateShut(o)
+	if g == "" || o.Ordered != 0 {
+		return true
+	}
+	return e.refuse("refused.gate", "what", o.Goods, "gate", e.sheet.name(g))
+}
+
+// firmActs are reserved goods whose gate has opened: they can be made firm now.
+func (s *sheet) firmActs() (out []due) {
+	for i := range s.site.Orders {
+		o := &s.site.Orders[i]
+		l := s.lines[o.ID]
+		if l != nil && o.Reserved != 0 && o.Ordered == 0 && o.Arrived == 0 && o.Gate != "" && s.gateShut(o) == "" {
+			at := l.CallBy
+			if at == 0 {
+				at = (s.today() + 1).Start()
+			}
+			out = append(out, s.act("firm", o.ID, s.w.Say("act.firm", "what", o.Goods), at, o.Phone))
+		}
+	}
+	return out
+}
+
+// waitActs lead to the readings where they see a wait otherwise than the plan.
+func (s *sheet) waitActs() []due {
+	n, at := 0, schedule.Never
+	for i := range s.site.Links {
+		if k := &s.site.Links[i]; s.waiting(k) {
+			if _, _, differs := s.saidWait(k); differs {
+				n++
+				at = min(at, s.lines[k.To].Start)
+			}
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return []due{s.act("waits", "waits", s.w.Count("readings.differ", int64(n)), at, "")}
+}
