@@ -13,6 +13,7 @@ import { Log } from "./screens/log";
 import { Look } from "./screens/look";
 import { More } from "./screens/more";
 import { Odds } from "./screens/odds";
+import { Photos } from "./screens/photos";
 import { Phones } from "./screens/phones";
 import { Setup } from "./screens/setup";
 import { Sites } from "./screens/sites";
@@ -21,6 +22,7 @@ import { Strings } from "./screens/strings";
 import { Texts } from "./screens/texts";
 import { Thing } from "./screens/thing";
 import { Today } from "./screens/today";
+import { Wordings } from "./screens/wordings";
 import { Ways } from "./screens/ways";
 import { Welcome } from "./screens/welcome";
 
@@ -59,8 +61,8 @@ function Inside() {
 }
 
 const SCREENS: Record<string, () => preact.JSX.Element | null> = {
-  today: Today, cant: Cant, changed: Changed, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, more: More,
-  setup: Setup, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, ...FREE,
+  today: Today, cant: Cant, changed: Changed, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, words: Wordings, more: More,
+  setup: Setup, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, photos: Photos, ...FREE,
 };
 
 function Body({ screen }: { screen: string }) {

@@ -3,7 +3,9 @@
 import { computed, effect, signal } from "@preact/signals";
 import type { Intent } from "../worker/messages";
 import type { Head, View } from "./view";
-import { engine, status, TroubleError, zone } from "./bridge";
+import type { Shrunk } from "./shrink";
+import { engine, photo, status, TroubleError, zone } from "./bridge";
+import { pages } from "./links";
 import { route } from "./route";
 import { t } from "./words";
 
@@ -107,11 +109,13 @@ export function troubleText(e: unknown): string {
 }
 
 /** what a route asks of the engine; screens that need nothing of it are not in the list. */
-export function wanted(): { screen: string; for?: string; kind?: string } | undefined {
+export function wanted(): Pick<Intent, "for" | "kind" | "pages"> & { screen: string } | undefined {
   const { screen, rest } = route.value;
   switch (screen) {
-    case "today": case "cant": case "changed": case "strings": case "texts": case "setup": case "log": case "odds": return { screen };
-    case "holds": case "block": return { screen, for: rest[0] };
+    case "today": case "cant": case "changed": case "strings": case "setup": case "log": case "odds": return { screen };
+    case "holds": case "block": case "photos": return { screen, for: rest[0] };
+    case "texts": return { screen, pages: pages() };
+    case "words": return { screen, for: rest[0] ?? "" };
     case "thing": return { screen, kind: rest[0], for: rest[1] ?? "" };
     default: return undefined;
   }
@@ -136,6 +140,23 @@ export async function act(req: Intent): Promise<boolean> {
 
 /** carry keeps the line for the screen one goes to next. */
 export const carry = () => { sayAgain = !!said.value; };
+
+/** takePhoto keeps a picture on the phone and shows the screen with it. */
+export async function takePhoto(on: string, made: Shrunk): Promise<boolean> {
+  busy.value++;
+  try {
+    const { view, text } = await photo(on, made, { do: "photo", ...(wanted() ?? { screen: "today" }) });
+    if (view && text) place(view, text);
+    if (view?.refused) refuseLoud(view.refused);
+    else said.value = view?.said ? { text: view.said, undo: !!view.head.undo } : undefined;
+    return !!view && !view.refused;
+  } catch (e) {
+    refuseLoud(troubleText(e));
+    return false;
+  } finally {
+    busy.value--;
+  }
+}
 
 export const undo = () => act({ do: "undo" });
 

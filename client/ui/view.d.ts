@@ -12,10 +12,20 @@ export interface View {
   block?: BlockView;
   holds?: HoldsView;
   texts?: TextsView;
+  words?: WordingsView;
   setup?: SetupView;
   thing?: ThingView;
   log?: LogView;
   odds?: OddsView;
+  /** Questions is the set-up by questions, Pace what finished work says about the rest. */
+  questions?: QuestionsView;
+  pace?: PaceView;
+  /** What the trade knows: meters and waits, goods, hold points by habit, questions, the printed week. */
+  readings?: ReadingsView;
+  orders?: OrdersView;
+  rules?: RulesView;
+  review?: ReviewView;
+  week?: WeekView;
   photos?: PhotosView;
   /** Refused is set when the intent could not be done: what happened, what is safe, what to do next. */
   refused?: string;
@@ -51,6 +61,8 @@ export interface Head {
   textsDue: number;
   /** changes the server refused, kept and shown in the log */
   rejected: number;
+  /** open questions of the plan review */
+  questions: number;
   /** what the next undo takes back */
   undo?: string;
   problems?: ProblemLine[];
@@ -114,7 +126,7 @@ export interface OnSite {
 /** Act is one call or deed with its button. */
 export interface Act {
   id: string;
-  /** callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer, cant, heard */
+  /** callIn, revisit, visitResult, order, arrived, ask, sendTexts, photos, answer, cant, heard, word */
   kind: string;
   /** the thing */
   on: string;
@@ -164,7 +176,7 @@ export interface WaysView {
   proof: string;
   /** the search has not said its last word: ask again with the same token */
   more: boolean;
-  /** Reach is the answer to "finished by a day: what would it take?"; Proof is empty then. */
+  /** Reach is the answer to "finished by a day: what would it take?"; Proof is its first line. */
   reach?: ReachView;
   cards: WayCard[];
 }
@@ -330,6 +342,8 @@ export interface CautionLine {
 export interface Choice {
   id: string;
   name: string;
+  /** a small line beside it */
+  note?: string;
 }
 export interface HoldsView {
   for: string;
@@ -377,39 +391,6 @@ export interface VisitChoice {
   /** "Mon 12, morning" */
   text: string;
 }
-export interface TextsView {
-  /** the day the texts are about */
-  day: Day;
-  /** "5 crews tomorrow. 2 not asked, 1 silent." */
-  line: string;
-  tomorrow: TextCard[];
-  /** crews whose told days changed */
-  moved: TextCard[];
-  /** pencilled crews in the next two weeks nobody has asked */
-  ask: TextCard[];
-}
-export interface TextCard {
-  id: string;
-  kind: string;
-  crew: string;
-  name: string;
-  trade: string;
-  phone: string;
-  lang: string;
-  body: string;
-  /** the same in the owner's language, when that differs */
-  own?: string;
-  /** sms: link, RFC 5724 */
-  href: string;
-  booking: Booking;
-  sent: boolean;
-  sentLine?: string;
-  /** "", yes, no, other */
-  answer: string;
-  /** "not asked", "no answer", "no phone number" */
-  warn?: string;
-  parts: number;
-}
 /** SetupView lists every thing of the site, for adding and changing. */
 export interface SetupView {
   /** the head fields as in the site file */
@@ -441,6 +422,8 @@ export interface ThingView {
   places: Choice[];
   /** what a link may join */
   nodes: Choice[];
+  /** Trust is how a crew kept its days, and what the odds make of it. */
+  trust?: string[];
   /** Pictures are the photos of an order. */
   pictures?: PhotoLine[];
 }
@@ -500,6 +483,8 @@ export interface OddsView {
   taut: OddsLine[];
   /** what it is made of */
   made: string;
+  /** crews whose no-show chance is taken from what they did */
+  trust: string[];
   /** what it leaves out */
   left: string;
   runs: number;
@@ -539,6 +524,84 @@ export interface OddsLine {
   by: string;
   /** of 100 */
   share: number;
+}
+/** QuestionsView is the set-up by questions: a page each, all of them skippable, all of them open again later. */
+export interface QuestionsView {
+  screens: AskScreen[];
+  /** the plan was made from these answers: another one changes the plan */
+  made: boolean;
+  /** why no plan can be made from them: there is one already, made by hand */
+  blocked: string;
+  /** us, metric */
+  units: string;
+  answered: number;
+  /** "61 activities, 17 visits … Finish about Thu 8 Jul." */
+  outcome: string;
+  assumed: AssumedLine[];
+  /** what the answers that are not taken yet would change */
+  change?: ChangeSeen;
+}
+/** AskScreen is one page. */
+export interface AskScreen {
+  id: string;
+  title: string;
+  help?: string;
+  questions: Ask[];
+  /** the answers of the page in one line */
+  said: string;
+  /** nothing on it was answered */
+  skipped: boolean;
+}
+/** Ask is one question. */
+export interface Ask {
+  id: string;
+  /** choice, many, length, count, day */
+  kind: string;
+  ask: string;
+  help?: string;
+  options: Choice[];
+  /** as it is typed or tapped; empty: skipped */
+  value: string;
+  shown?: string;
+  /** what counts while it is skipped */
+  usual?: string;
+  source?: string;
+  mark?: string;
+}
+/** AssumedLine is one thing nobody said, with where it is from and the page that asks for it. */
+export interface AssumedLine {
+  text: string;
+  source: string;
+  mark: string;
+  screen: string;
+}
+/** ChangeSeen shows what other answers would change, before they are taken. */
+export interface ChangeSeen {
+  /** "New: Channel." "Gone: Stucco." "Paint: 8 h → 12 h." */
+  lines: string[];
+  /** what stays although the answers do not want it, and why */
+  kept: string[];
+  /** "finish Fri 23 (+1)" */
+  finish: string;
+  /** nothing of the plan changes */
+  same: boolean;
+}
+/**
+ * PaceView is what finished work says about the work that is still to come: a proposal with its numbers,
+ * taken with one tap, taken back with undo, and never done by itself.
+ */
+export interface PaceView {
+  id: string;
+  /** "Board, ceiling 1: Board took 12 h where 8 h was planned." */
+  title: string;
+  /** how it was counted */
+  how: string;
+  /** what taking it does */
+  take: string;
+  /** each later piece of work, hours then and now */
+  lines: string[];
+  /** what that does to the finish */
+  finish: string;
 }
 /** ChangedView is what the little forms behind "Something changed" choose from. */
 export interface ChangedView {
@@ -667,6 +730,351 @@ export interface FilesLine {
   file: string;
   small: string;
 }
+/** ReadingsView is what the meters said, the waits that follow from it, and what they would do to the plan. */
+export interface ReadingsView {
+  line: string;
+  /** waits still ahead, soonest first */
+  waits: WaitLine[];
+  /** of them, how many say something else than the plan */
+  differ: number;
+  effect?: string;
+  /** what a reading says about work ahead: too cold, too wet */
+  checks: string[];
+  readings: ReadingLine[];
+  places: Choice[];
+  /** what can be measured */
+  kinds: Choice[];
+  foot: string;
+}
+/** WaitLine is one link with a wait of the trade. */
+export interface WaitLine {
+  link: string;
+  /** "Tape coat → Second coat" */
+  name: string;
+  /** which wait it is */
+  rule: string;
+  /** in the plan: "17 h" */
+  now: string;
+  /** by the rule and the readings: "24 h (20–28 h)" */
+  says: string;
+  /** "reading of Tue 6, 8:00 am: 60 °F, 50 %" or "nobody has measured: 70 °F, 50 %" */
+  basis: string;
+  when: string;
+  how?: string;
+  source: string;
+  mark: string;
+  /** what would shorten it, with what comes of it */
+  shorter: string[];
+  differs: boolean;
+  /** a coat that could be done with setting-type compound */
+  setting: boolean;
+}
+export interface ReadingLine {
+  id: string;
+  at: Minute;
+  when: string;
+  /** "air: 60 °F, 50 %" */
+  text: string;
+  by?: string;
+  said?: string;
+}
+/** OrdersView is the goods: what is ordered, and what the room takes. */
+export interface OrdersView {
+  line: string;
+  /** by their next moment; those that are here come last */
+  orders: OrderLine[];
+  room?: string;
+  /** what the room takes, order by order; empty while nobody said how big it is */
+  needs: NeedLine[];
+  foot: string;
+}
+/** OrderLine is one order: how it stands, where it goes, what to look out for. */
+export interface OrderLine {
+  id: string;
+  goods: string;
+  quantity?: string;
+  supplier?: string;
+  phone?: string;
+  /** toOrder, reserved, ordered, arrived, short */
+  state: string;
+  /** "order by Wed 7" */
+  status: string;
+  late: boolean;
+  /** "for Board, ceiling 1, Mon 12" */
+  for?: string;
+  /** "3,450 kg, in Classroom" */
+  stands?: string;
+  /** no place, the floor, the wide opening */
+  heeds: string[];
+  /** why it is not firm yet */
+  gate?: string;
+  /** reserve, order, arrive, "" */
+  next: string;
+  /** what to offer as the promised day */
+  due: PlainDay;
+  /** ID of the work that closes the opening, when the goods are not tied to it yet */
+  inBefore?: string;
+}
+/** NeedLine is what the room takes of one order. */
+export interface NeedLine {
+  order: string;
+  name: string;
+  lines: GoodsLine[];
+  weight: string;
+  /** "2–7 days to come" */
+  lead: string;
+  source: string;
+  heeds: string[];
+  /** as it would stand on the order */
+  text: string;
+  /** there is such an order */
+  on: boolean;
+  /** and it says the same */
+  same: boolean;
+  /** ordered or here: it is no longer changed from here */
+  locked: boolean;
+}
+export interface GoodsLine {
+  /** "44 sheets 4 × 8 ft, layer 1" */
+  text: string;
+  /** "42–46" */
+  range?: string;
+  how: string;
+  source: string;
+  mark: string;
+}
+/**
+ * RulesView is the habit of building departments that the hold points started from, with its switches,
+ * and what another choice would change. Everything in it is the owner's to edit.
+ */
+export interface RulesView {
+  /** not your town's rule: ask */
+  line: string;
+  /** what is looked at: as the site has it, or as it was asked for */
+  chosen: RulesChoice;
+  profiles: RuleProfile[];
+  boards: Choice[];
+  editions: Choice[];
+  /** what taking this choice would change */
+  changes: string[];
+  effect?: string;
+  /** it is what the site has */
+  same: boolean;
+  holds: RuleHold[];
+  /** hold points some departments ask for that are not on the site */
+  more: Choice[];
+}
+/** RulesChoice is a choice of habit and switches. */
+export interface RulesChoice {
+  profile: string;
+  /** off, rated, always; empty: as the profile has it */
+  board: string;
+  base: boolean;
+  edition: string;
+}
+export interface RuleProfile {
+  id: string;
+  name: string;
+  note: string;
+  source: string;
+  mark: string;
+}
+/** RuleHold is one hold point with what is agreed with the office about it. */
+export interface RuleHold {
+  id: string;
+  name: string;
+  code?: string;
+  /** "1 working day of notice, calls by noon, $60, again $75" */
+  terms: string;
+  /** called in, looked at or signed: no habit touches it */
+  fixed: boolean;
+  source?: string;
+  mark?: string;
+}
+/** ReviewView is what a careful planner would question about the plan. */
+export interface ReviewView {
+  line: string;
+  /** open, weightiest first */
+  questions: ReviewLine[];
+  /** left as they are, with the reason given */
+  settled: ReviewLine[];
+  foot: string;
+}
+/** ReviewLine is one thing to think about: what it is, why it matters, and what to open. */
+export interface ReviewLine {
+  id: string;
+  rule: string;
+  /** "Board, walls: nothing is looked at before it covers." */
+  text: string;
+  /** why a careful planner asks */
+  why: string;
+  open?: string;
+  kind?: NodeKind;
+  /** why it was left as it is, and by whom */
+  left?: string;
+}
+/** WeekView is the printed sheet of one week: who comes, what is held, what can hurt, whom to ring. */
+export interface WeekView {
+  /** "Week of Monday 5 April" */
+  title: string;
+  /** its Monday */
+  day: PlainDay;
+  before: PlainDay;
+  after: PlainDay;
+  site: string;
+  /** address, way in, whom to ask */
+  lines: string[];
+  days: WeekDay[];
+  holds: WeekHold[];
+  cautions: WeekCaution[];
+  contacts: WeekContact[];
+  /** when it was made: paper does not follow the plan */
+  printed: string;
+  foot: string;
+}
+export interface WeekDay {
+  day: Day;
+  today: boolean;
+  /** "8:00 am – 4:30 pm · Electric · Rough electrical · Room" */
+  lines: string[];
+  shut?: string;
+}
+export interface WeekHold {
+  name: string;
+  status: string;
+  /** what stays open until it is signed */
+  shuts: string;
+  ready: string[];
+}
+export interface WeekCaution {
+  text: string;
+  defer: string;
+  stop: boolean;
+  /** the work it is about */
+  for: string;
+  /** by whom and when; empty: a line to sign */
+  acked?: string;
+}
+export interface WeekContact {
+  who: string;
+  what: string;
+  phone: string;
+}
+/** TextsView is the outbox: what is to be told, by kind, and what was told and waits for an answer. */
+export interface TextsView {
+  /** the day tomorrow's texts are about */
+  day: Day;
+  /** "5 crews tomorrow. 2 not asked, 1 silent." */
+  line: string;
+  /** crews that heard days and are not needed any more */
+  off: TextCard[];
+  /** crews whose told days changed */
+  moved: TextCard[];
+  /** crews on site that day */
+  tomorrow: TextCard[];
+  /** pencilled crews in the next two weeks nobody has asked */
+  ask: TextCard[];
+  /** crews in front of which all is done */
+  go: TextCard[];
+  /** a week or two before */
+  remind: TextCard[];
+  /** suppliers: a new order, or a promised day that moved */
+  order: TextCard[];
+  /** what to say on the inspector's phone line */
+  callIn: TextCard[];
+  /** the neighbours */
+  street: TextCard[];
+}
+/** TextCard is one text with where it goes and what came back. */
+export interface TextCard {
+  id: string;
+  kind: string;
+  kindName: string;
+  /** empty where it goes to no crew */
+  crew: string;
+  /** what it tells about, and the days told: handed back with "sent" */
+  on: string[];
+  told: string[];
+  name: string;
+  trade: string;
+  phone: string;
+  email?: string;
+  lang: string;
+  body: string;
+  /** the same in the owner's language, when that differs */
+  own?: string;
+  ownLang?: string;
+  /** sms: link, RFC 5724 */
+  href: string;
+  /** mailto: link, RFC 6068 */
+  mail?: string;
+  /** of a mail, and of what is shared */
+  subject: string;
+  /** its wording has a link to the crew's page, and this phone knows none */
+  wants?: boolean;
+  /** why they must hear */
+  why: string;
+  /** "since Mon 5, 4:00 pm" */
+  since?: string;
+  /** "412 letters, 3 messages." */
+  length?: string;
+  booking: Booking;
+  sent: boolean;
+  sentLine?: string;
+  /** given to the server */
+  queued?: boolean;
+  /** why the server did not send it */
+  failed?: string;
+  /** "no answer since Mon 5, 4:00 pm" */
+  silent?: string;
+  /** "", yes, no, other */
+  answer: string;
+  /** "not asked", "no answer", "no phone number" */
+  warn?: string;
+  parts: number;
+  /** how the crew kept its days so far */
+  trust?: string;
+}
+/** WordingsView lists the wordings of every kind of text in every language; Open is one to change. */
+export interface WordingsView {
+  /** texts go without the letters that make one message two */
+  plain: boolean;
+  lines: WordingLine[];
+  open?: WordingOpen;
+}
+export interface WordingLine {
+  /** "tomorrow.es" */
+  id: string;
+  name: string;
+  lang: string;
+  language: string;
+  /** the owner wrote it */
+  own: boolean;
+  preview: string;
+}
+export interface WordingOpen {
+  id: string;
+  name: string;
+  lang: string;
+  language: string;
+  own: boolean;
+  /** with its blanks in the words of its language */
+  text: string;
+  standard: string;
+  blanks: Blank[];
+  /** filled in from the site */
+  example: string;
+  length: string;
+  /** the same kind in the owner's language */
+  yours?: string;
+  /** what is wrong with the draft */
+  wrong?: string;
+}
+/** Blank is one blank a text may have: "{way in}", and what stands there. */
+export interface Blank {
+  word: string;
+  note: string;
+}
 /**
  * Request is what the worker hands the engine: bytes in. Do says which of the fields matter.
  * The engine has no clock, store or socket of its own: Now and Wall come with every request, what to
@@ -711,6 +1119,13 @@ export interface Request {
   token?: string;
   key?: string;
   change?: Change;
+  /**
+   * Pages are the addresses of the crews' pages that this phone knows, for the texts that carry them.
+   * They are never written down: the log is on every phone.
+   */
+  pages?: Record<string, string>;
+  /** Draft is a wording as it is being written, for its preview. */
+  draft?: string;
 }
 /** Change is a what-if the screen asks ways for. */
 export interface Change {

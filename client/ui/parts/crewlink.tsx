@@ -1,29 +1,18 @@
 import { useState } from "preact/hooks";
-import { job, status } from "../bridge";
-import { read, refused, said, troubleText, write } from "../state";
+import { job } from "../bridge";
+import { refused, said, troubleText } from "../state";
+import { keepLink, linkOf, makeLink, type Link } from "../links";
 import { t } from "../words";
 import { Btn, Section } from "./kit";
 import { copyText } from "../copy";
 
-interface Link { url: string; until: number }
-
-/** The address stays on this phone alone: whoever has it answers for the crew, so it is in no log and no backup. */
-const key = (crew: string) => `bb.crew.${status.value.site}.${crew}`;
-
-function known(crew: string): Link | undefined {
-  try {
-    const link = JSON.parse(read(key(crew))) as Link;
-    return link.until > Date.now() ? link : undefined;
-  } catch { return undefined; }
-}
-
 /** CrewLink makes, shows and takes back the address of a crew's page. */
 export function CrewLink({ crew, name }: { crew: string; name: string }) {
   const w = t().crewLink;
-  const [link, setLink] = useState(() => known(crew));
+  const [link, setLink] = useState(() => linkOf(crew));
   const fail = (e: unknown) => { refused.value = troubleText(e); };
-  const show = (got: Link | undefined) => { write(key(crew), got ? JSON.stringify(got) : ""); setLink(got); };
-  const make = (anew: boolean) => void job<Link>({ to: "crewLink", crew, anew }).then(show, fail);
+  const show = (got: Link | undefined) => { keepLink(crew, got); setLink(got); };
+  const make = (anew: boolean) => void makeLink(crew, anew).then(show, fail);
   const drop = () => void job({ to: "crewUnlink", crew }).then(() => { show(undefined); said.value = { text: w.dropped }; }, fail);
   const share = () => void navigator.share({ title: name, url: link!.url }).catch(() => undefined);
   const copy = () => void copyText(link!.url).then(() => { said.value = { text: w.copied }; }, fail);

@@ -17,6 +17,8 @@ export function More() {
       <div class="stack">
         <Row href={path("setup")} name={w.setup} note={w.setupNote} />
         <Row href={path("odds")} name={w.odds} note={w.oddsNote} />
+        <Row href={path("photos")} name={w.photos} note={w.photosNote} />
+        <Row href={path("words")} name={t().wordings.title} note={w.wordsNote} />
         <Row href={path("log")} name={w.log} note={w.logNote} mark={n ? <span class="badge">{n}</span> : null} />
         <Row href={path("phone")} name={w.phone} note={w.phoneNote} />
         <Row href={path("sites")} name={w.sites} note={w.sitesNote} />

@@ -1,72 +1,99 @@
 import { useState } from "preact/hooks";
-import type { TextCard } from "../view";
-import { act, views } from "../state";
-import { go, path } from "../route";
+import type { TextCard, TextsView } from "../view";
+import { locked, read, views, write } from "../state";
+import { status } from "../bridge";
+import { go, path, route, swap } from "../route";
 import { t } from "../words";
-import { Btn, Named, ReadOnly, Section, Title } from "../parts/kit";
-import { Toggles } from "../parts/fields";
-import { copyText } from "../copy";
+import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
+import { Body, Card, Head, OtherWays, Out, send } from "../parts/textcard";
 
 export function Texts() {
   const v = views.value.texts?.texts;
   const w = t().texts;
   if (!v) return <Title>{w.title}</Title>;
-  const none = !v.tomorrow.length && !v.moved.length && !v.ask.length;
+  if (route.value.rest[0] === "row") return <InARow v={v} />;
+  const groups = groupsOf(v);
+  const open = toSend(v);
+  const sent = groups.flatMap((g) => g.cards).filter((c) => c.sent);
   return (
     <>
       <Title line={v.line}>{w.title}</Title>
       <ReadOnly />
-      {v.moved.length > 0 && <Section name={w.moved} count={v.moved.length}>{v.moved.map((c) => <Card key={c.id} c={c} />)}</Section>}
-      {v.tomorrow.length > 0 && <Section name={v.day.long} count={v.tomorrow.length}>{v.tomorrow.map((c) => <Card key={c.id} c={c} />)}</Section>}
-      {v.ask.length > 0 && <Section name={w.ask} count={v.ask.length}>{v.ask.map((c) => <Card key={c.id} c={c} />)}</Section>}
-      {none && <p class="soft">{w.none}</p>}
+      {open.length > 1 && !locked.value && <Btn kind="main" onPress={() => { begin(open); go("texts", "row"); }}>{w.row(open.length)}</Btn>}
+      {groups.map((g) => <Group key={g.name} name={g.name} cards={g.cards.filter((c) => !c.sent && !c.queued)} />)}
+      <Group name={w.server} cards={groups.flatMap((g) => g.cards).filter((c) => c.queued)} />
+      <Group name={w.waiting} cards={sent.filter((c) => !c.answer)} />
+      <Group name={w.done} cards={sent.filter((c) => c.answer)} />
+      {!open.length && !sent.length && <p class="soft">{w.none}</p>}
+      <Group name={w.callIn} cards={v.callIn} />
+      <Row href={path("words")} name={t().wordings.title} note={t().more.wordsNote} />
     </>
   );
 }
 
-function Card({ c }: { c: TextCard }) {
-  return (
-    <article class={c.warn ? "card text warn" : "card text"} data-text={c.id}>
-      <h3><Named trade={c.trade}>{c.name}</Named> <span class={`how ${c.booking || "pencilled"}`}>{t().booking[c.booking]}</span></h3>
-      {c.warn && <p class="rust"><b>{c.warn}</b></p>}
-      {c.sent ? <Answered c={c} /> : <Draft c={c} />}
-    </article>
-  );
+const Group = ({ name, cards }: { name: string; cards: TextCard[] }) =>
+  cards.length ? <Section name={name} count={cards.length}>{cards.map((c) => <Card key={c.id} c={c} />)}</Section> : null;
+
+/** groupsOf puts what hurries first. */
+function groupsOf(v: TextsView): { name: string; cards: TextCard[] }[] {
+  const w = t().texts;
+  return [
+    { name: w.off, cards: v.off }, { name: w.moved, cards: v.moved }, { name: v.day.long, cards: v.tomorrow }, { name: w.ask, cards: v.ask },
+    { name: w.go, cards: v.go }, { name: w.order, cards: v.order }, { name: w.remind, cards: v.remind }, { name: w.street, cards: v.street },
+  ];
 }
 
-function Draft({ c }: { c: TextCard }) {
+const toSend = (v: TextsView) => groupsOf(v).flatMap((g) => g.cards).filter((c) => !c.sent && !c.queued);
+
+// ---- several in a row
+
+/** A row is the texts somebody set out to send, and how far they came. It is kept on the phone: the message
+ *  program takes the screen away, and some phones start the page anew when one comes back. */
+interface RowOf { ids: string[]; at: number }
+
+const key = () => `bb.row.${status.value.site}`;
+const begin = (cards: TextCard[]) => write(key(), JSON.stringify({ ids: cards.map((c) => c.id), at: 0 } satisfies RowOf));
+
+function kept(): RowOf {
+  try {
+    const row = JSON.parse(read(key())) as RowOf;
+    if (Array.isArray(row.ids) && Number.isInteger(row.at)) return row;
+  } catch { /* none */ }
+  return { ids: [], at: 0 };
+}
+
+/** InARow shows one text at a time: out through the phone, back here, the next. */
+function InARow({ v }: { v: TextsView }) {
   const w = t().texts;
-  const [copied, setCopied] = useState(false);
-  const copy = () => copyText(c.body).then(() => setCopied(true), () => setCopied(false));
+  const [row, setRow] = useState(kept);
+  const to = (at: number) => { const next = { ...row, at }; write(key(), JSON.stringify(next)); setRow(next); };
+  const id = row.ids[row.at];
+  const c = toSend(v).find((x) => x.id === id);
+  const next = async () => { if (c && await send(c)) to(row.at + 1); };
+  if (!id) {
+    return (
+      <>
+        <Title goBack={["texts"]}>{w.title}</Title>
+        <p class="lead">{w.rowDone}</p>
+        <Btn kind="main" onPress={() => swap("texts")}>{w.all}</Btn>
+      </>
+    );
+  }
   return (
     <>
-      <p class="body" lang={c.lang}>{c.body}</p>
-      {c.own && <details><summary>{w.own}</summary><p class="body">{c.own}</p></details>}
-      {c.parts > 1 && <p class="soft">{w.parts(c.parts)}</p>}
-      <div class="acts">
-        {c.phone
-          ? <a class="btn main" href={c.href} aria-label={`${w.open}: ${c.name}`}>{w.open}</a>
-          : <a class="btn main" href={path("thing", "crew", c.crew)} aria-label={`${w.firstNumber}: ${c.name}`}>{w.firstNumber}</a>}
-        <Btn label={`${w.copy}: ${c.name}`} onPress={() => void copy()}>{copied ? w.copied : w.copy}</Btn>
-        <Btn changes label={`${w.sent}: ${c.name}`} onPress={() => void act({ do: "sent", id: c.id })}>{w.sent}</Btn>
+      <Title goBack={["texts"]} line={c?.kindName}>{w.at(row.at + 1, row.ids.length)}</Title>
+      {c ? (
+        <article class="card text" data-text={c.id}>
+          <Head c={c} />
+          <Body c={c} />
+          <div class="acts"><Out c={c} /><Btn kind="good" changes label={`${w.next}: ${c.name}`} onPress={() => void next()}>{w.next}</Btn></div>
+          <OtherWays c={c} />
+        </article>
+      ) : <p class="lead">{w.gone}</p>}
+      <div class="foot acts">
+        {row.at > 0 && <Btn onPress={() => to(row.at - 1)}>{w.before}</Btn>}
+        <Btn onPress={() => to(row.at + 1)}>{w.skip}</Btn>
       </div>
-    </>
-  );
-}
-
-/** Answered asks what came back; a no goes straight on to the days and the ways. */
-function Answered({ c }: { c: TextCard }) {
-  const w = t().texts;
-  const choices = [{ id: "yes", name: w.yes }, { id: "no", name: w.no }, { id: "other", name: w.other }];
-  const say = async (key: string) => {
-    if (await act({ do: "answer", id: c.id, key }) && key !== "yes") go("cant", c.crew);
-  };
-  return (
-    <>
-      {c.sentLine && <p class="green">{c.sentLine}</p>}
-      <p>{w.answered}</p>
-      <Toggles label={`${w.answered} ${c.name}`} value={c.answer} choices={choices} set={(key) => void say(key)} />
-      <details><summary>{w.open}</summary><p class="body" lang={c.lang}>{c.body}</p>{c.phone && <a class="btn plain" href={c.href}>{w.open}</a>}</details>
     </>
   );
 }

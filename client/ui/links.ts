@@ -1,0 +1,39 @@
+// The addresses of the crews' pages that this phone made. Whoever has one answers for the crew, so they
+// stay here: in no log, no backup, no export. The engine gets them with a request for texts, and forgets.
+import { job, status } from "./bridge";
+import { read, write } from "./state";
+
+export interface Link { url: string; until: number }
+
+const stem = () => `bb.crew.${status.value.site}.`;
+
+/** linkOf is the address this phone knows of a crew's page. */
+export function linkOf(crew: string): Link | undefined {
+  try {
+    const link = JSON.parse(read(stem() + crew)) as Link;
+    return link.until > Date.now() ? link : undefined;
+  } catch { return undefined; }
+}
+
+export const keepLink = (crew: string, link: Link | undefined) => write(stem() + crew, link ? JSON.stringify(link) : "");
+
+/** makeLink asks the server for an address; it needs signal. anew ends the old ones. */
+export async function makeLink(crew: string, anew = false): Promise<Link> {
+  const link = await job<Link>({ to: "crewLink", crew, anew });
+  keepLink(crew, link);
+  return link;
+}
+
+/** pages are all addresses this phone knows, by crew. */
+export function pages(): Record<string, string> {
+  const all: Record<string, string> = {};
+  try {
+    for (const key of Object.keys(localStorage)) {
+      if (!key.startsWith(stem())) continue;
+      const crew = key.slice(stem().length);
+      const link = linkOf(crew);
+      if (link) all[crew] = link.url;
+    }
+  } catch { /* no storage: no links */ }
+  return all;
+}
