@@ -71,6 +71,10 @@ var answers = map[string]map[credential]int{
 		owner: 200, foreign: 403, plainForm: 409, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404},
 	"GET /c/{code}/days.ics": {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
 		owner: 200, foreign: 200, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404},
+	"GET /c/{code}/photo/{name}": {stranger: 404, forged: 404, garbled: 404, elsewhere: 404, revoked: 404, viewer: 404, second: 404,
+		owner: 404, foreign: 404, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404}, // it is on no page
+	"POST /c/{code}/photo": {stranger: 400, forged: 400, garbled: 400, elsewhere: 400, revoked: 400, viewer: 400, second: 400,
+		owner: 400, foreign: 403, plainForm: 400, wrongVerb: 405, expired: 404, usedCode: 404, wrongCode: 404}, // no form with a file
 	"GET " + crewLookPath: {stranger: 200, forged: 200, garbled: 200, elsewhere: 200, revoked: 200, viewer: 200, second: 200,
 		owner: 200, wrongVerb: 405},
 	// 404: there is no such picture; 415: what is sent is none.
@@ -183,8 +187,9 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 		body = `{"site":"` + site + `","endpoint":"https://push.example.net/1","p256dh":"` + rfcPublic + `","auth":"` + rfcAuth + `"}`
 	case "/api/push/off", "/api/feedlink", "/api/feedlink/revoke":
 		body = `{"site":"` + site + `"}`
-	case "/c/{code}", "/c/{code}/days.ics":
+	case "/c/{code}", "/c/{code}/days.ics", "/c/{code}/photo", "/c/{code}/photo/{name}":
 		path = strings.Replace(path, "{code}", w.crewCodeFor(c, site), 1)
+		path = strings.Replace(path, "{name}", strings.Repeat("0a", 32), 1)
 		body = url.Values{"visit": {"rough"}, "do": {"ask"}, "said": {"Where is the gate?"}}.Encode()
 	case "/api/photo/{name}":
 		body = "x"

@@ -145,16 +145,29 @@ func (x *site) answered(num uint32) uint32 {
 
 // take writes a crew's answer down and waits until it is on the disk.
 func (x *site) take(r reply, clock func(string) schedule.Minute, num uint32, wall int64) (engine.CrewNo, error) {
+	return x.write(clock, num, wall, func(b *engine.CrewBoard, id string) (string, []opsync.Edit, engine.CrewNo, error) {
+		if x.answered(num) != r.last {
+			return "", nil, "", errAgain
+		}
+		label, edits, no := b.Answer(r.crew, r.CrewAnswer, id)
+		return label, edits, no, nil
+	})
+}
+
+// saying makes the edits of an operation of the server's own from the site as it is; id is free for a
+// new thing. It runs with the desk locked.
+type saying func(b *engine.CrewBoard, id string) (label string, edits []opsync.Edit, no engine.CrewNo, err error)
+
+// write writes an operation of the server's own, under a number that no phone has, and waits until it
+// is on the disk. Nothing to say is nothing written.
+func (x *site) write(clock func(string) schedule.Minute, num uint32, wall int64, say saying) (engine.CrewNo, error) {
 	x.desk.mu.Lock()
 	defer x.desk.mu.Unlock()
 	b, _ := x.boardNow(clock)
-	if x.answered(num) != r.last {
-		return "", errAgain
-	}
 	d := &x.desk
-	label, edits, no := b.Answer(r.crew, r.CrewAnswer, d.log.NextID(opsync.Device(num)))
-	if no != "" || len(edits) == 0 {
-		return no, nil
+	label, edits, no, err := say(b, d.log.NextID(opsync.Device(num)))
+	if err != nil || no != "" || len(edits) == 0 {
+		return no, err
 	}
 	raw, err := d.log.Write(opsync.Device(num), wall, opsync.KindEdit, label, edits)
 	if err != nil {

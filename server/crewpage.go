@@ -21,7 +21,16 @@ import (
 //go:embed crewpage
 var crewFiles embed.FS
 
-var crewHTML = template.Must(template.ParseFS(crewFiles, "crewpage/page.html"))
+var crewHTML = template.Must(template.New("").Funcs(template.FuncMap{"photo": photoLine}).ParseFS(crewFiles, "crewpage/page.html"))
+
+// photoLine is what the template needs of one picture.
+func photoLine(c crewPage, p engine.CrewPhoto) any {
+	alt := p.Said
+	if alt == "" {
+		alt = c.W.PhotoOf + " " + p.When
+	}
+	return struct{ Path, File, Small, Alt string }{c.Path, p.File, p.Small, alt}
+}
 
 // crewLook is the style sheet, under a name that changes with it.
 var crewLook, crewLookPath = func() ([]byte, string) {
@@ -34,7 +43,7 @@ var crewLook, crewLookPath = func() ([]byte, string) {
 }()
 
 // crewPolicy allows a crew's page its style sheet and its own forms. There is no script.
-const crewPolicy = "default-src 'none'; style-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+const crewPolicy = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // maxCrewAnswers bounds what one crew can write into a site's log from its page.
 const maxCrewAnswers = 2000
@@ -47,6 +56,7 @@ type crewPage struct {
 	Look, Path string
 	Tel        template.URL // our own: digits only, see telHref
 	Webcal     template.URL // our own
+	Geo        template.URL // our own: see engine.CrewPage.Geo
 	Say        string       // what became of an answer
 	Good       bool
 	Lates      []int
@@ -73,9 +83,9 @@ type crewVisitor struct {
 }
 
 // crewAt opens what an address leads to. When it leads nowhere the answer is written already.
-func (s *server) crewAt(w http.ResponseWriter, q *http.Request) (v crewVisitor, ok bool, err error) {
+func (s *server) crewAt(w http.ResponseWriter, q *http.Request, tries *limiter) (v crewVisitor, ok bool, err error) {
 	s.crewHeaders(w)
-	if !s.pages.take(s.address(q)) {
+	if !tries.take(s.address(q)) {
 		return v, false, s.crewSorry(w, http.StatusTooManyRequests, func(w *crewWords) []string { return []string{w.TooMany} })
 	}
 	v.code = q.PathValue("code")
@@ -126,7 +136,7 @@ func (s *server) crewWrite(w http.ResponseWriter, status int, name string, p cre
 
 // crewShow is GET: it reads and shows. Nothing that is asked with GET answers for anybody.
 func (s *server) crewShow(w http.ResponseWriter, q *http.Request) error {
-	v, ok, err := s.crewAt(w, q)
+	v, ok, err := s.crewAt(w, q, s.pages)
 	if err != nil || !ok {
 		return err
 	}
@@ -147,7 +157,7 @@ func (s *server) crewDraw(w http.ResponseWriter, q *http.Request, v crewVisitor,
 func (s *server) crewBlank(q *http.Request, v crewVisitor, p engine.CrewPage) crewPage {
 	_, host, _ := strings.Cut(s.base(q), "://")
 	return crewPage{W: crewWordsIn(p.Lang), P: p, Title: p.Name + " · " + p.Site, Look: crewLookPath, Path: "/c/" + v.code,
-		Tel: telHref(p.Phone), Webcal: template.URL("webcal://" + host + "/c/" + v.code + "/days.ics"), Lates: lateChoices, Shares: shareChoices}
+		Tel: telHref(p.Phone), Geo: template.URL(p.Geo), Webcal: template.URL("webcal://" + host + "/c/" + v.code + "/days.ics"), Lates: lateChoices, Shares: shareChoices}
 }
 
 // telHref is a tel: address (RFC 3966) of what somebody typed as a number, empty when it is none.
@@ -170,7 +180,7 @@ func telHref(phone string) template.URL {
 
 // crewSay is POST: first it asks whether it is right, then it writes down.
 func (s *server) crewSay(w http.ResponseWriter, q *http.Request) error {
-	v, ok, err := s.crewAt(w, q)
+	v, ok, err := s.crewAt(w, q, s.pages)
 	if err != nil || !ok {
 		return err
 	}
@@ -256,6 +266,8 @@ func (s *server) crewNot(w http.ResponseWriter, q *http.Request, v crewVisitor, 
 		return s.crewDraw(w, q, v, http.StatusConflict, words.Stale, false)
 	case engine.CrewGone:
 		return s.crewDraw(w, q, v, http.StatusConflict, words.Over, false)
+	case engine.CrewFull:
+		return s.crewDraw(w, q, v, http.StatusConflict, words.PhotoFull, false)
 	}
 	return s.crewDraw(w, q, v, http.StatusBadRequest, words.Form, false)
 }
@@ -297,18 +309,9 @@ func (s *server) crewTake(w http.ResponseWriter, q *http.Request, v crewVisitor,
 	if last >= maxCrewAnswers {
 		return s.crewDraw(w, q, v, http.StatusConflict, words.Closed, false)
 	}
-	epoch, err := s.store.epoch(v.Site)
+	num, err := s.authorNumber(v.Site, v.Crew, p.Name)
 	if err != nil {
 		return err
-	}
-	num, given, err := s.store.crewSeat(v.Site, v.Crew, p.Name, epoch)
-	if err != nil {
-		return err
-	}
-	if given {
-		if err := s.sites.renamed(v.Site); err != nil {
-			return err
-		}
 	}
 	no, err := v.site.take(reply{a, v.Crew, last}, s.siteNow, num, s.now().UnixMilli())
 	switch {
@@ -327,6 +330,20 @@ func (s *server) crewTake(w http.ResponseWriter, q *http.Request, v crewVisitor,
 		thanks = words.ThankNote
 	}
 	return s.crewDraw(w, q, v, http.StatusOK, thanks, true)
+}
+
+// authorNumber is the number that somebody without a phone writes under on a site; the phones hear of
+// a new one.
+func (s *server) authorNumber(site, author, name string) (uint32, error) {
+	epoch, err := s.store.epoch(site)
+	if err != nil {
+		return 0, err
+	}
+	num, given, err := s.store.crewSeat(site, author, name, epoch)
+	if err == nil && given {
+		err = s.sites.renamed(site)
+	}
+	return num, err
 }
 
 // crewStyle serves the style sheet.

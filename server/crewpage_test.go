@@ -301,7 +301,7 @@ func (p *phone) ownOps() uint32 { n, _ := p.in.Log.Head(p.dev); return n }
 
 // What a crew's page may write, by kind of thing: nothing else may ever appear in one of its operations.
 var crewRights = map[string][]string{"activity": {"booking", "toldStart", "toldFinish", "done"},
-	"text": {"kind", "crew", "day", "answer", "wish"}, "note": {"day", "on", "said", "by", "crew", "word", "count"}}
+	"text": {"kind", "crew", "day", "answer", "wish"}, "photo": {"at", "by", "on", "said", "file", "small", "wide", "high"}, "note": {"day", "on", "said", "by", "crew", "word", "count", "seen"}}
 
 func TestACrewWritesOnlyWhatIsItsOwn(t *testing.T) {
 	_, _, _, p, c := newCrewWorld(t)

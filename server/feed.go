@@ -44,7 +44,7 @@ func feedKey(site, crew string) []byte { return []byte("feed/" + site + "/" + cr
 
 // crewDays serves the calendar.
 func (s *server) crewDays(w http.ResponseWriter, q *http.Request) error {
-	v, ok, err := s.crewAt(w, q)
+	v, ok, err := s.crewAt(w, q, s.pages)
 	if err != nil || !ok {
 		return err
 	}

@@ -17,7 +17,7 @@ import (
 const photoPolicy = "default-src 'none'; sandbox; frame-ancestors 'none'"
 
 // largeBodies are the requests that may bring more than maxBody.
-var largeBodies = map[string]int64{"PUT /api/photo/{name}": opsync.PictureChunk, "POST /api/photos/lacks": 16 << 10}
+var largeBodies = map[string]int64{"PUT /api/photo/{name}": opsync.PictureChunk, "POST /api/photos/lacks": 16 << 10, "POST /c/{code}/photo": crewUpload}
 
 // photo serves one picture to those on its site. A picture never changes under its name, so browsers
 // may keep it for good.

@@ -43,6 +43,8 @@ func routes() []route {
 		{"GET", "/c/{code}", byCode, (*server).crewShow},
 		{"POST", "/c/{code}", byCode, (*server).crewSay},
 		{"GET", "/c/{code}/days.ics", byCode, (*server).crewDays},
+		{"GET", "/c/{code}/photo/{name}", byCode, (*server).crewPhoto},
+		{"POST", "/c/{code}/photo", byCode, (*server).crewSend},
 		{"GET", crewLookPath, nothing, (*server).crewStyle},
 		{"GET", "/api/photo/{name}", onSite, (*server).photo},
 		{"PUT", "/api/photo/{name}", onSite, (*server).photoPiece},

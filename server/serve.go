@@ -40,6 +40,8 @@ type server struct {
 	senders map[string]sender      // ways out for texts, by name; none unless the operator names some
 	today   func() schedule.Minute // the moment it is on every site, for a demo of a certain day; nil: the real one
 
+	looks    *limiter      // pictures on crews' pages
+	uploads  chan struct{} // room for pictures on their way in: 14 MB each in memory
 	push     *pusher    // words to phones that are not looking
 	silence  *silence   // crews that have not answered by their hour
 	visiting sync.Mutex // held while a browser is seated on the demo
@@ -53,6 +55,8 @@ func newServer(st *store, now func() time.Time) *server {
 	s.visits = newLimiter(120, 5*time.Second, now)
 	s.pages = newLimiter(120, 500*time.Millisecond, now)
 	s.says = newLimiter(20, 6*time.Second, now)
+	s.looks = newLimiter(300, 200*time.Millisecond, now)
+	s.uploads = make(chan struct{}, 4)
 	s.push, s.silence = newPusher(s), &silence{s: s, next: map[string]time.Time{}}
 	s.upgrader = websocket.Upgrader{
 		HandshakeTimeout: 10 * time.Second,

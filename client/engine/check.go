@@ -204,7 +204,7 @@ func (s *sheet) wrongSite(x *schedule.Site) string {
 	if x.AnswerBy < 0 || x.AnswerBy >= 24*60 {
 		return s.w.Say("refused.hours")
 	}
-	return s.firstOf(s.named(x.Name), s.phone(x.Phone))
+	return s.firstOf(s.named(x.Name), s.phone(x.Phone), s.wrongPlace(x))
 }
 
 // phone wants the form the message program needs; empty is fine.

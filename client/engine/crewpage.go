@@ -26,6 +26,7 @@ type CrewPage struct {
 	Today                                      schedule.Day
 	Visits                                     []CrewVisit
 	Photos                                     []CrewPhoto // of the site itself
+	Geo                                        string      // a geo: link to the site, where its place is known
 }
 
 // CrewVisit is one activity of the crew.
@@ -78,6 +79,8 @@ func (b *CrewBoard) Page(crew string) (CrewPage, bool) {
 			p.Visits = append(p.Visits, s.crewVisit(crew, id))
 		}
 	}
+	p.Geo = geoURI(s.site.Geo)
+	s.addPhotos(&p)
 	return p, true
 }
 

@@ -1,6 +1,10 @@
 package engine
 
-import "strings"
+import (
+	"strings"
+
+	"batterboard/schedule"
+)
 
 // geoURI is the place of a site as a geo: link (RFC 5870 section 3.4.2: latitude, then longitude, in
 // degrees of WGS 84), which a phone opens in whatever map it has. Empty when it is no place.
@@ -36,4 +40,15 @@ func digits(s string, most int) bool {
 		return false
 	}
 	return strings.Trim(s, "0123456789") == ""
+}
+
+// wrongPlace says what is wrong with where the site says it is.
+func (s *sheet) wrongPlace(x *schedule.Site) string {
+	if x.Geo != "" && geoURI(x.Geo) == "" {
+		return s.w.Say("refused.geo")
+	}
+	if c := x.Country; c != "" && (len(c) != 2 || strings.Trim(c, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") != "") {
+		return s.w.Say("refused.country")
+	}
+	return ""
 }

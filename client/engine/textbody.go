@@ -270,7 +270,7 @@ func (s *sheet) called(w *words.Lang, a *schedule.Activity) string {
 		return a.Name
 	case a.Also != "":
 		return a.Also
-	case a.Scope != "" && s.langOf(a.Crew) == w:
+	case a.Scope != "" && s.crews[a.Crew] != nil && s.crews[a.Crew].Lang == w.Code: // written for that crew
 		return firstWords(noStop(a.Scope))
 	}
 	return a.Name
