@@ -278,7 +278,7 @@ func (s *sheet) wrongDates(x *schedule.Activity) string {
 	case x.MustBy != 0 && x.NotBefore != 0 && x.MustBy < x.NotBefore.Day():
 		return s.w.Say("refused.order", "from", s.w.Dated(x.NotBefore.Day()), "to", s.w.Dated(x.MustBy))
 	}
-	if was := s.acts[x.ID]; x.Started != 0 && (was == nil || was.Started == 0) {
+	if was := s.acts[x.ID]; begun(x) && (was == nil || !begun(was)) {
 		if text, must := s.mustAck(x); must {
 			return s.w.Say("refused.caution", "what", x.Name, "caution", text)
 		}

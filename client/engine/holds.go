@@ -187,6 +187,7 @@ func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 		return v
 	}
 	v.Status, v.Visit = s.holdStatus(h, l), s.visitLine(h, l)
+	v.Parts, v.Passed, v.PartsLine, v.Fee = h.Parts, h.Passed, s.partsLine(h), s.feeLine(h)
 	for _, k := range s.into[h.ID] {
 		if s.isNode(k.From) {
 			v.Waits = append(v.Waits, s.linkLine(k, k.From))
@@ -276,7 +277,7 @@ func (s *sheet) visitChoices(h *schedule.Hold, l *schedule.Line) (out []VisitCho
 // call and visit; after the cut-off hour the call counts for the next working day.
 func (s *sheet) noticeEnds(h *schedule.Hold) schedule.Minute {
 	d := s.today()
-	if !s.siteDay(d) || h.Cutoff != 0 && s.now.OfDay() > h.Cutoff {
+	if !s.siteDay(d) || h.Cutoff != 0 && s.now.OfDay() >= h.Cutoff {
 		d = s.nextSiteDay(d)
 	}
 	for range min(h.Notice, 60) {

@@ -62,12 +62,23 @@ func (e *Engine) result(r Request) {
 	switch schedule.Result(r.Key) {
 	case schedule.Pass:
 		edit := set("hold", r.ID, "result", "pass", "resultAt", at, "said", said)
+		if len(h.Parts) > 0 {
+			edit.Set["passed"] = value(h.Parts)
+		}
 		if e.write(r, opsync.KindEdit, label{"pass", h.Name}, []opsync.Edit{edit}) {
 			e.say("said.passed", "what", h.Name, "behind", e.sheet.opens(r.ID))
 		}
 	case schedule.Fail, schedule.Partial:
 		was := e.sheet.plan.Finish
 		edits := e.sheet.failEdits(h, schedule.Result(r.Key), at, said, e.newID())
+		if schedule.Result(r.Key) == schedule.Partial {
+			passed, ok := partsPassed(h, r.Fields)
+			if !ok || len(h.Parts) > 0 && len(passed) == len(h.Parts) {
+				e.refuse("refused.parts")
+				return
+			}
+			edits = e.partialEdits(h, r, passed, said, at)
+		}
 		if e.write(r, opsync.KindEdit, label{r.Key, h.Name}, edits) {
 			e.say("said.failed", "what", h.Name, "effect", e.sheet.finishShift(was))
 		}

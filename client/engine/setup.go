@@ -29,6 +29,9 @@ func (e *Engine) edit(r Request) {
 		e.refused = why
 		return
 	}
+	if r.Kind == "activity" && !e.ackKept(&edit) {
+		return
+	}
 	e.dropSame(&edit)
 	if len(edit.Set) == 0 {
 		e.say("said.same")
@@ -88,6 +91,9 @@ func (e *Engine) add(r Request) {
 	edit, why := e.checkedRaw(r.Kind, id, r.Fields)
 	if why != "" {
 		e.refused = why
+		return
+	}
+	if r.Kind == "activity" && !e.ackKept(&edit) {
 		return
 	}
 	if _, ok := edit.Set["pos"]; !ok && hasPos(r.Kind) {

@@ -345,6 +345,11 @@ type HoldLine struct {
 	Next   string        `json:"next"`             // callIn, result, photos, "" (signed)
 	// Pictures are the photos kept here.
 	Pictures []PhotoLine `json:"pictures"`
+	// Parts may pass one by one; Passed did. PartsLine says so, Fee what the next visit costs.
+	Parts     []string `json:"parts"`
+	Passed    []string `json:"passed"`
+	PartsLine string   `json:"partsLine,omitempty"`
+	Fee       string   `json:"fee,omitempty"`
 }
 
 type VisitChoice struct {
