@@ -17,7 +17,7 @@ import (
 // wrote what, and two phones come to the same.
 
 // made is the answer that says that the plan on the site was made from the answers.
-const made = "made"
+const made = template.Made
 
 // builtKinds in the order in which they are compared: crews and places last, because what is left of the
 // work decides whether they are needed.
@@ -93,7 +93,25 @@ func rebuild(site, base, next *schedule.Site) *rebuilt {
 			}
 		}
 	}
+	r.loose(site)
 	return r
+}
+
+// loose takes out the owner's own links to things that go.
+func (r *rebuilt) loose(site *schedule.Site) {
+	for _, l := range site.Links {
+		ours := slices.ContainsFunc(r.edits, func(e opsync.Edit) bool { return e.Thing == "link" && e.ID == l.ID && e.Gone != nil })
+		if !ours && (r.gone(l.From) || r.gone(l.To)) {
+			r.edits = append(r.edits, removed("link", l.ID, true))
+		}
+	}
+}
+
+// gone tells whether a node goes.
+func (r *rebuilt) gone(id string) bool {
+	return slices.ContainsFunc(r.removed, func(x kept) bool {
+		return x.id == id && (x.kind == "activity" || x.kind == "hold" || x.kind == "order")
+	})
 }
 
 func (r *rebuilt) put(kind, id string, fields map[string]json.RawMessage) {
@@ -186,7 +204,7 @@ func (r *rebuilt) follow(kind, id string, was, will, have map[string]json.RawMes
 func (r *rebuilt) leaves(kind, id string, was, have map[string]json.RawMessage, site *schedule.Site, stays map[string]bool) bool {
 	if kind == "link" {
 		from, to := plainValue(have["from"]), plainValue(have["to"])
-		return !stays[from] && !stays[to] && !touched(was, have)
+		return r.gone(from) || r.gone(to) || !stays[from] && !stays[to] && !touched(was, have)
 	}
 	if touched(was, have) {
 		return false

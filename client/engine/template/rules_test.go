@@ -108,9 +108,9 @@ func TestDataIsWhole(t *testing.T) {
 	if want := len(b.Activities) + len(b.Holds) + len(b.Orders); len(nodes) != want {
 		t.Errorf("%d things share %d names", want, len(nodes))
 	}
-	crew := map[string]bool{"": true}
+	crew, size := map[string]bool{"": true}, map[string]int32{"": 9}
 	for _, c := range b.Crews {
-		crew[c.ID] = true
+		crew[c.ID], size[c.ID] = true, c.Size
 	}
 	place := map[string]bool{"": true}
 	for _, p := range b.Places {
@@ -121,6 +121,9 @@ func TestDataIsWhole(t *testing.T) {
 		checkWhen(t, a.ID, a.When)
 		if !crew[a.Crew] || !place[a.Place] || len(a.Days) == 0 && len(a.Work) == 0 && !a.Gate {
 			t.Errorf("%s: crew %q, place %q, no hours", a.ID, a.Crew, a.Place)
+		}
+		if a.Hands > size[a.Crew] {
+			t.Errorf("%s wants %d people of a crew of %d", a.ID, a.Hands, size[a.Crew])
 		}
 		if a.Own != "" && questions().by["own"].option(a.Own) == nil {
 			t.Errorf("%s: nobody can answer that they do %q", a.ID, a.Own)

@@ -18,6 +18,9 @@ import (
 	"batterboard/schedule"
 )
 
+// Made is the answer that says that the plan of a site was made from its answers.
+const Made = "made"
+
 // Keys are the sizes one can begin with, the smallest first.
 var Keys = []string{"one-car", "two-car"}
 
@@ -37,7 +40,7 @@ func Document(key, lang string) []byte {
 	size := Sizes()[i]
 	s := Build(size.Answers, lang, "")
 	s.Name = size.Name.In(lang)
-	s.Answers = size.Answers.List()
+	s.Answers = append(size.Answers.List(), schedule.Answer{ID: Made, Value: "1"})
 	b, err := json.Marshal(s)
 	if err != nil {
 		panic("this cannot be: a site is plain data: " + err.Error())
