@@ -36,12 +36,14 @@ type Engine struct {
 	names  map[string]string
 	wire   bool
 
-	doc   []byte         // the folded document, made once per change
-	site  *schedule.Site // its decoded form
-	sheet *sheet         // site and plan at one moment
-	asked *asked         // the ways last asked for
-	dice  *rolled        // the odds last asked for
-	look  look           // what this phone last saw, for "what moved"
+	doc    []byte         // the folded document, made once per change
+	site   *schedule.Site // its decoded form
+	sheet  *sheet         // site and plan at one moment
+	asked  *asked         // the ways last asked for
+	before []*asked       // these and the ones asked for before, newest last
+	nth    int            // questions asked so far
+	dice   *rolled        // the odds last asked for
+	look   look           // what this phone last saw, for "what moved"
 
 	keep    []json.RawMessage // operations of this request, for Reply.Ops
 	refused string

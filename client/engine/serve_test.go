@@ -30,8 +30,8 @@ var askings = []string{
 	`{"do":"show","screen":"today"}`, `{"do":"show","screen":"strings"}`, `{"do":"show","screen":"cant","for":"c"}`, `{"do":"show","screen":"block","for":"a"}`,
 	`{"do":"show","screen":"holds","for":"b"}`, `{"do":"show","screen":"holds","for":"h"}`, `{"do":"show","screen":"texts","day":"2027-04-07"}`, `{"do":"show","screen":"setup"}`,
 	`{"do":"show","screen":"thing","kind":"link","for":"l3"}`, `{"do":"show","screen":"thing","kind":"order","for":"new"}`, `{"do":"show","screen":"log"}`,
-	`{"do":"ways","screen":"ways","change":{"kind":"away","crew":"c","from":"2027-04-06","to":"2027-04-07"}}`, `{"do":"more","token":"2.1/2027-04-06T06:40"}`,
-	`{"do":"take","token":"2.1/2027-04-06T06:40","key":"push","screen":"strings"}`, `{"do":"undo"}`, `{"do":"lay"}`,
+	`{"do":"ways","screen":"ways","change":{"kind":"away","crew":"c","from":"2027-04-06","to":"2027-04-07"}}`, `{"do":"more","token":"TOKEN"}`,
+	`{"do":"take","token":"TOKEN","key":"push","screen":"strings"}`, `{"do":"undo"}`, `{"do":"lay"}`,
 	`{"do":"ways","change":{"kind":"longer","id":"a","labour":{"typical":900}}}`, `{"do":"ways","change":{"kind":"slip","id":"g","from":"2027-04-20"}}`,
 	`{"do":"ways","change":{"kind":"shut","from":"2027-04-07","to":"2027-04-07","outdoor":true}}`, `{"do":"ways","change":{"kind":"tighten"}}`,
 	`{"do":"ways","change":{"kind":"fail","id":"h"}}`, `{"do":"ways","change":{"kind":"visit","id":"h","from":"2027-04-12"}}`,
@@ -53,11 +53,12 @@ func stamped(ask string) []byte {
 // Every intent answers, refused or not, with a reply that reads as JSON and speaks in sentences.
 func TestEveryIntentAnswers(t *testing.T) {
 	e := openSmall(t)
-	shown, taken := "push", false
+	shown, token, taken := "push", "", false
 	for _, ask := range askings {
 		if strings.Contains(ask, `"do":"take"`) {
 			ask = strings.Replace(ask, `"push"`, `"`+shown+`"`, 1)
 		}
+		ask = strings.Replace(ask, "TOKEN", token, 1)
 		var r Reply
 		if err := json.Unmarshal(e.Serve(stamped(ask)), &r); err != nil {
 			t.Fatalf("%s: %v", ask, err)
@@ -69,7 +70,7 @@ func TestEveryIntentAnswers(t *testing.T) {
 			continue
 		}
 		if v := r.View.Ways; v != nil && len(v.Cards) > 0 {
-			shown = v.Cards[0].Key
+			shown, token = v.Cards[0].Key, v.Token
 		}
 		taken = taken || strings.Contains(ask, `"do":"take"`) && r.View.Refused == ""
 		for _, s := range []string{r.View.Refused, r.View.Said} {

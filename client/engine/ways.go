@@ -58,15 +58,16 @@ func (e *Engine) ask(r Request, c Change) bool {
 	if err != nil {
 		return e.refuse("refused.change")
 	}
-	a := &asked{token: e.newID() + "/" + r.Now.String(), change: c, edits: edits, label: lab, title: title,
+	e.nth++ // two questions of one minute are two
+	a := &asked{token: e.newID() + "/" + r.Now.String() + "/" + itoa(e.nth), change: c, edits: edits, label: lab, title: title,
 		site: e.site, changed: changed, now: r.Now, was: e.sheet.plan.Finish, handed: map[string]*schedule.Way{}}
 	if c.Kind == "by" {
 		a.reach = schedule.NewReach(e.site, r.Now, c.From)
 	} else {
-		a.search = schedule.NewSearch(e.site, changed, r.Now)
+		a.search = schedule.NewSearchFrom(e.sheet.plan, changed, r.Now)
 	}
 	a.step(firstSteps)
-	e.asked = a
+	e.put(a)
 	return true
 }
 
@@ -85,11 +86,35 @@ func (a *asked) step(n int) {
 	}
 }
 
+// mostAsked is how many questions are remembered: the one on the screen, one that is being put together,
+// and one to go back to.
+const mostAsked = 3
+
+// put makes a question the present one; the oldest is forgotten.
+func (e *Engine) put(a *asked) {
+	e.asked = a
+	e.before = slices.DeleteFunc(e.before, func(x *asked) bool { return x == a })
+	if e.before = append(e.before, a); len(e.before) > mostAsked {
+		e.before = e.before[1:]
+	}
+}
+
+// recall makes the question of a token the present one, nil when it is forgotten.
+func (e *Engine) recall(token string) *asked {
+	for _, a := range e.before {
+		if a.token == token {
+			e.put(a)
+			return a
+		}
+	}
+	return nil
+}
+
 // more searches one budget further. When the site has changed since, it asks anew.
 func (e *Engine) more(r Request) {
-	a := e.asked
+	a := e.recall(r.Token)
 	switch {
-	case a == nil || a.token != r.Token:
+	case a == nil:
 		e.refuse("refused.staleWays")
 	case a.site != e.site:
 		if e.ask(r, a.change) {
@@ -102,11 +127,11 @@ func (e *Engine) more(r Request) {
 
 // take writes a way as one act: what happened, where every open line now lies, extra time and stand-ins.
 func (e *Engine) take(r Request) {
-	a := e.asked
+	a := e.recall(r.Token)
 	if !e.mayWrite() {
 		return
 	}
-	if a == nil || a.token != r.Token {
+	if a == nil {
 		e.refuse("refused.staleWays")
 		return
 	}
@@ -122,7 +147,7 @@ func (e *Engine) take(r Request) {
 		return
 	}
 	if e.write(r, opsync.KindWay, a.label, e.sheet.withAsides(a.change, e.wayEdits(a, w))) {
-		e.asked = nil
+		e.asked, e.before = nil, nil
 		e.say("said.wayTaken", "finish", e.sheet.finishWords(), "texts", e.textsReady())
 	}
 }

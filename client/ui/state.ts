@@ -124,6 +124,7 @@ export function wanted(): Pick<Intent, "for" | "kind" | "pages"> & { screen: str
 export async function show() {
   const w = wanted();
   if (status.value.phase !== "open") return;
+  if (route.value.screen === "ways" && head.value && !recalled.value) return; // it asks for itself
   // A look that was on its way when the thing was removed and left behind is nobody's question any more.
   const from = route.value;
   const view = await ask({ do: "show", ...(w ?? { screen: "today" }) }, (text) => { if (route.value === from) refuseLoud(text); });

@@ -17,11 +17,25 @@ export const resting = signal(false);
 const seen = new Set<string>();
 let turn = 0;
 
+/** ahead is a question put before anybody pressed the button: the answer is there when they do. */
+let ahead: { change: string; answer: Promise<WaysView | undefined> } | undefined;
+
+/** foresee asks for the ways through what a form holds now; nothing is written and nothing shown by it. */
+export function foresee(change: Change) {
+  const answer = engine({ do: "ways", change, screen: "ways" }).then(({ view }) => (view?.refused ? undefined : view?.ways), () => undefined);
+  ahead = { change: JSON.stringify(change), answer };
+}
+
+/** forget leaves an answer that was asked for ahead to nobody: the form has gone. */
+export const forgetAhead = () => { ahead = undefined; };
+
 export async function findWays(change: Change) {
   const mine = ++turn;
   closeWays(mine);
   question.value = change;
-  const view = (await ask({ do: "ways", change, screen: "ways" }))?.ways;
+  const known = ahead?.change === JSON.stringify(change) ? ahead.answer : undefined;
+  ahead = undefined;
+  const view = (await known) ?? (await ask({ do: "ways", change, screen: "ways" }))?.ways;
   if (question.value !== change || !view) return;
   shownWays.value = view;
   if (mine === turn) await keepLooking();

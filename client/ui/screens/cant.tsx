@@ -1,11 +1,13 @@
-import { useState } from "preact/hooks";
-import type { CantCrew } from "../view";
-import { views } from "../state";
+import { useEffect, useState } from "preact/hooks";
+import type { CantCrew, Change } from "../view";
+import { locked, views } from "../state";
 import { go, route } from "../route";
 import { t } from "../words";
-import { findWays } from "../ways";
+import { findWays, foresee, forgetAhead } from "../ways";
 import { Btn, Named, Title } from "../parts/kit";
 import { Field } from "../parts/fields";
+
+const REST = 150; // ms after the last tap on a day: who taps on does not wait behind a question that is over
 
 /** Who, then which days: two taps and the ways are on their way. */
 export function Cant() {
@@ -48,7 +50,14 @@ function Days({ crew, said }: { crew: CantCrew; said: string[] }) {
   const flip = (day: string) => setPicked(picked.includes(day) ? picked.filter((d) => d !== day) : [...picked, day].sort());
   const from = own.from || picked[0] || "";
   const to = own.to || own.from || picked.at(-1) || "";
-  const find = () => { void findWays({ kind: "away", crew: crew.id, from, to, why: own.why || undefined }); go("ways"); };
+  const change: Change = { kind: "away", crew: crew.id, from, to, why: own.why || undefined };
+  const find = () => { void findWays(change); go("ways"); };
+  // The planner begins while the days are still looked at; the answer waits for the button.
+  useEffect(() => {
+    if (!from || locked.value) return;
+    const soon = setTimeout(() => foresee(change), REST);
+    return () => { clearTimeout(soon); forgetAhead(); };
+  }, [from, to, own.why]);
   return (
     <>
       <Title goBack={["cant"]} line={crew.next}>{w.days(crew.name)}</Title>

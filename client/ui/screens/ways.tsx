@@ -1,4 +1,4 @@
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { ReachView, WayCard, WayRow } from "../view";
 import { act, carry } from "../state";
 import { swap } from "../route";
@@ -44,6 +44,7 @@ const Reach = ({ r }: { r: ReachView }) => (
 function Card({ card, token }: { card: WayCard; token: string }) {
   const w = t().ways;
   const box = useRef<HTMLElement>(null);
+  const [open, setOpen] = useState(false); // twenty lines a card are drawn when somebody asks for them
   // A card once on the screen keeps its place, so that no thumb lands on another one.
   useEffect(() => {
     const watch = new IntersectionObserver((all) => { if (all.some((x) => x.isIntersecting)) { see(card.key); watch.disconnect(); } });
@@ -68,9 +69,9 @@ function Card({ card, token }: { card: WayCard; token: string }) {
       </p>
       <ul class="moves">{calls.map((r, i) => <Move key={r.id + r.when} row={r} phone={calls.findIndex((o) => o.phone === r.phone) === i} />)}</ul>
       {others.length > 0 && (
-        <details>
+        <details onToggle={(e) => setOpen(e.currentTarget.open)}>
           <summary>{w.quiet(others.length)}</summary>
-          <ul class="moves">{others.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>
+          {open && <ul class="moves">{others.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>}
         </details>
       )}
       {(old || card.proof) && <p class="soft proved">{old ? w.beaten : card.proof}</p>}
