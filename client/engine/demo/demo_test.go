@@ -144,6 +144,11 @@ func TestAtAnyMoment(t *testing.T) {
 				t.Errorf("%v: %s called in %v, result %v", now, h.ID, h.CalledIn, h.ResultAt)
 			}
 		}
+		for _, r := range s.Readings {
+			if r.At > now {
+				t.Errorf("%v: a reading of %v", now, r.At)
+			}
+		}
 		plan := schedule.Lay(s, now)
 		if len(plan.Problems) != 0 {
 			t.Errorf("%v (weekday %d): %v", now, now.Day().Weekday(), plan.Problems)

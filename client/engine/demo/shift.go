@@ -27,7 +27,7 @@ func shift(s *schedule.Site, days schedule.Day) {
 	for i := range s.Activities {
 		a := &s.Activities[i]
 		day(&a.MustBy)
-		minute(&a.NotBefore, &a.Started, &a.Finished, &a.Laid, &a.ToldStart, &a.ToldFinish)
+		minute(&a.NotBefore, &a.Started, &a.Finished, &a.Laid, &a.ToldStart, &a.ToldFinish, &a.AckedAt)
 	}
 	for i := range s.Holds {
 		h := &s.Holds[i]
@@ -35,7 +35,7 @@ func shift(s *schedule.Site, days schedule.Day) {
 	}
 	for i := range s.Orders {
 		o := &s.Orders[i]
-		day(&o.Ordered, &o.Due, &o.Arrived)
+		day(&o.Ordered, &o.Due, &o.Arrived, &o.Reserved)
 		minute(&o.Laid)
 	}
 	for i := range s.Away {
@@ -56,5 +56,11 @@ func shift(s *schedule.Site, days schedule.Day) {
 	}
 	for i := range s.Notes {
 		day(&s.Notes[i].Day)
+	}
+	for i := range s.Readings {
+		minute(&s.Readings[i].At)
+	}
+	for i := range s.Settled {
+		minute(&s.Settled[i].At)
 	}
 }

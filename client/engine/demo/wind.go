@@ -150,6 +150,7 @@ func onSite(s *schedule.Site, crew string, d schedule.Day) bool {
 
 // unhappen takes back what the document tells of the time after now.
 func unhappen(s *schedule.Site, now schedule.Minute) {
+	s.Readings = slices.DeleteFunc(s.Readings, func(r schedule.Reading) bool { return r.At > now })
 	for i := range s.Activities {
 		a := &s.Activities[i]
 		if a.Started > now {
