@@ -83,6 +83,9 @@ func (s *sheet) orderLine(o *schedule.Order, l *schedule.Line) OrderLine {
 			}
 		}
 		v.Gate = s.gateWords(o)
+		if g := s.gateShut(o); open && g != "" && l.CallBy != 0 && s.lines[g].Finish > l.CallBy {
+			v.Heeds = append(v.Heeds, s.w.Say("orders.gateLate", "by", s.byMoment(l.CallBy)))
+		}
 	}
 	switch {
 	case o.Arrived != 0:
@@ -219,7 +222,7 @@ func (s *sheet) floorHeeds(o *schedule.Order, p *schedule.Place) (out []string) 
 	switch {
 	case p.Floor == "" && o.WeightKg >= heavyKg:
 		out = append(out, s.w.Say("orders.floorUnknown", "where", p.Name, "area", area, "n", itoa(int(carries))))
-	case p.Floor == "wood":
+	case p.Floor == "wood" && o.WeightKg >= heavyKg:
 		out = append(out, s.w.Say("orders.floor", "where", p.Name, "area", area, "n", itoa(int(carries))))
 		if o.ID == "board-goods" {
 			out = append(out, s.w.Say("orders.stack", "n", itoa(int(trade.StackLimit("board-x", carries)))))
@@ -228,8 +231,9 @@ func (s *sheet) floorHeeds(o *schedule.Order, p *schedule.Place) (out []string) 
 	return out
 }
 
-// heavyKg is from where on the floor is asked about at all: half a ton in one delivery.
-const heavyKg = 500
+// heavyKg is from where on the floor is asked about at all: more than a few people in one spot. Common
+// practice, no source.
+const heavyKg = 250
 
 func (s *sheet) needLine(n trade.Need) NeedLine {
 	lang, units := s.w.Code, s.site.Units

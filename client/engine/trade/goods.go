@@ -182,7 +182,9 @@ func Debris(board, batts, thick int64) (tenthsYard, pounds Amount) {
 	lb := BoardWeight("board-half", board)
 	s, p := figure("scrap-board"), figure("batt-loose")
 	old := share(figure("scrap-batts"), batts, 100*squareFoot)
-	vol := func(perYard, percent int64) int64 { return near(lb.Typical*10, perYard) + near(batts*thick*percent/10, yard) }
+	vol := func(perYard, percent int64) int64 {
+		return near(lb.Typical*10, perYard) + near(batts*thick*percent/10, yard)
+	}
 	return Amount{vol(s.High, p.Low), vol(s.Typical, p.Typical), vol(s.Low, p.High)},
 		Amount{lb.Low + old.Low, lb.Typical + old.Typical, lb.High + old.High}
 }

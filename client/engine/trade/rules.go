@@ -148,10 +148,12 @@ func (h *KnownHold) within(p *Profile, s *schedule.Site) bool {
 }
 
 // Add puts a known hold point between the work it looks at and the work it keeps shut. It stays away where
-// the site has none of the work it looks at, or has it already. A link that would close a circle is left out.
+// the site has none of the work it looks at, or has it already, or where the work it would keep shut has
+// begun. A link that would close a circle is left out.
 func (h *KnownHold) Add(s *schedule.Site, edition, lang, agency string) bool {
 	node := func(id string) bool { return s.Activity(id) != nil || s.Hold(id) != nil }
-	if s.Hold(h.ID) != nil || s.Activity(h.ID) != nil || s.Order(h.ID) != nil || !slices.ContainsFunc(h.After, node) {
+	begun := func(id string) bool { a := s.Activity(id); return a != nil && (a.Started != 0 || a.Finished != 0) }
+	if s.Hold(h.ID) != nil || s.Activity(h.ID) != nil || s.Order(h.ID) != nil || !slices.ContainsFunc(h.After, node) || slices.ContainsFunc(h.Before, begun) {
 		return false
 	}
 	for i := range s.Holds { // what another visit was to look at meanwhile

@@ -12,9 +12,12 @@ import (
 
 func demo(t *testing.T) *schedule.Site { t.Helper(); return site(t, "../demo/old-laundry.json") }
 
-// bare is the demo before any visit was called in or signed.
+// bare is the demo before anything was done, called in or signed.
 func bare(t *testing.T) *schedule.Site {
 	s := demo(t)
+	for i := range s.Activities {
+		s.Activities[i].Started, s.Activities[i].Finished, s.Activities[i].Done = 0, 0, 0
+	}
 	for i := range s.Holds {
 		h := &s.Holds[i]
 		h.CalledIn, h.Visit, h.Result, h.ResultAt, h.Fails, h.Said = 0, 0, "", 0, 0, ""
@@ -158,6 +161,16 @@ func TestAgencyAndBack(t *testing.T) {
 	trade.Rules{Profile: "model"}.Apply(s, "en")
 	if h := s.Hold("rough-electrical"); h.Notice != 1 || h.Agency != office {
 		t.Errorf("after leaving: %+v, the office is %q", h, office)
+	}
+}
+
+// A hold point comes too late where the work it keeps shut has begun.
+func TestNoHoldBehindItsTime(t *testing.T) {
+	s := demo(t)
+	s.Holds = slices.DeleteFunc(s.Holds, func(h schedule.Hold) bool { return h.ID == "shear-nailing" })
+	trade.Rules{Profile: "every-board"}.Apply(s, "en")
+	if s.Hold("shear-nailing") != nil {
+		t.Error("the windows are in, and the sheathing is to be looked at before")
 	}
 }
 
