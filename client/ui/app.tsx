@@ -15,6 +15,7 @@ import { More } from "./screens/more";
 import { Odds } from "./screens/odds";
 import { Photos } from "./screens/photos";
 import { Phones } from "./screens/phones";
+import { Pace, Questions } from "./screens/questions";
 import { Setup } from "./screens/setup";
 import { Sites } from "./screens/sites";
 import { Start } from "./screens/start";
@@ -62,7 +63,7 @@ function Inside() {
 
 const SCREENS: Record<string, () => preact.JSX.Element | null> = {
   today: Today, cant: Cant, changed: Changed, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, words: Wordings, more: More,
-  setup: Setup, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, photos: Photos, ...FREE,
+  setup: Setup, questions: Questions, pace: Pace, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, photos: Photos, ...FREE,
 };
 
 function Body({ screen }: { screen: string }) {

@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "cautions" | "number";
+  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean }
 
@@ -15,7 +15,7 @@ const later = { later: true };
 export const forms: Record<string, Spec[]> = {
   site: [
     s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text"), s("phone", "tel"), s("start", "day"), s("back", "day"),
-    s("hours", "siteWeek"), s("answerBy", "clock"), s("zone", "text"), s("lang", "lang"),
+    s("hours", "siteWeek"), s("answerBy", "clock"), s("zone", "text"), s("lang", "lang"), s("units", "units"),
   ],
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),
@@ -24,7 +24,7 @@ export const forms: Record<string, Spec[]> = {
   ],
   place: [s("name", "text", must), s("room", "count")],
   activity: [
-    s("name", "text", must), s("crew", "crew"), s("labour", "range", must), s("place", "place"), s("scope", "area"), s("ready", "area"), s("bring", "area"),
+    s("name", "text", must), s("crew", "crew"), s("labour", "range", must), s("place", "place"), s("scope", "area"), s("also", "text", later), s("scopeAlso", "area", later), s("ready", "area"), s("bring", "area"),
     s("cover", "flag"), s("notBefore", "moment"), s("mustBy", "day"), s("hands", "count", later), s("with", "crews", later), s("whole", "flag", later),
     s("outdoor", "flag", later), s("noisy", "flag", later), s("gate", "flag", later), s("cautions", "cautions", later),
   ],

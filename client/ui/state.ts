@@ -6,6 +6,7 @@ import type { Head, View } from "./view";
 import type { Shrunk } from "./shrink";
 import { engine, photo, status, TroubleError, zone } from "./bridge";
 import { pages } from "./links";
+import { drafts } from "./drafts";
 import { route } from "./route";
 import { t } from "./words";
 
@@ -116,6 +117,8 @@ export function wanted(): Pick<Intent, "for" | "kind" | "pages"> & { screen: str
     case "holds": case "block": case "photos": return { screen, for: rest[0] };
     case "texts": return { screen, pages: pages() };
     case "words": return { screen, for: rest[0] ?? "" };
+    case "questions": return { screen, ...(Object.keys(drafts.value).length > 0 && { fields: drafts.value }) };
+    case "pace": return { screen, for: rest[0] };
     case "thing": return { screen, kind: rest[0], for: rest[1] ?? "" };
     default: return undefined;
   }

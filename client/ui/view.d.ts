@@ -385,6 +385,11 @@ export interface HoldLine {
   next: string;
   /** Pictures are the photos kept here. */
   pictures: PhotoLine[];
+  /** Parts may pass one by one; Passed did. PartsLine says so, Fee what the next visit costs. */
+  parts: string[];
+  passed: string[];
+  partsLine?: string;
+  fee?: string;
 }
 export interface VisitChoice {
   at: Minute;

@@ -145,7 +145,7 @@ const DRAW: Record<Spec["input"], Draw> = {
   area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
   count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), number: count(1, "any", "0"), money: count(100, "0.01", "0"), lag: count(60, "any"),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
-  linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
+  units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   crew: pick((l) => l.crews), place: pick((l) => l.places), node: pick((l) => l.nodes),
   crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, t().cautions)),
 };

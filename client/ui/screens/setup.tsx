@@ -1,5 +1,5 @@
 import { act, views } from "../state";
-import { path } from "../route";
+import { go, path } from "../route";
 import { addable } from "../forms";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Title } from "../parts/kit";
@@ -15,7 +15,8 @@ export function Setup() {
     <>
       <Title goBack={["more"]}>{w.title}</Title>
       <ReadOnly />
-      {empty && <><p class="lead">{w.empty}</p>{v.templates.length > 0 && <TemplateForm templates={v.templates} site={v.site} />}</>}
+      {empty && <><p class="lead">{w.empty}</p><Btn kind="main" changes onPress={() => go("questions")}>{t().questions.title}</Btn>{v.templates.length > 0 && <TemplateForm templates={v.templates} site={v.site} />}</>}
+      {!empty && <Row href={path("questions")} name={t().questions.row} note={t().questions.rowNote} />}
       <Row href={path("thing", "site", "")} name={w.head} note={String(v.site.name ?? "")} />
       {groups.map((kind) => <GroupPart key={kind} kind={kind} lines={v.groups.find((g) => g.kind === kind)?.lines ?? []} />)}
       {v.gone.length > 0 && (

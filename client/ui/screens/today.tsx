@@ -47,6 +47,7 @@ function EmptySite() {
     <>
       <Title>{head.value!.site || t().start.title}</Title>
       <p class="lead">{t().setup.empty}</p>
+      <Row href={path("questions")} name={t().questions.row} note={t().questions.lead} />
       <Row href={path("setup")} name={t().more.setup} note={t().more.setupNote} />
     </>
   );
@@ -91,14 +92,14 @@ function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
   );
 }
 
-const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", visitResult: "holds", photos: "holds" };
+const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", pace: "pace", visitResult: "holds", photos: "holds" };
 
 /** ActCard is one call or deed; goods are settled on the spot, the rest has a screen of its own. */
 function ActCard({ a, today }: { a: Act; today: string }) {
   const [open, setOpen] = useState(false);
   const place = ELSEWHERE[a.kind];
   const cant = () => go("cant", a.on, a.from ?? "", a.to ?? "");
-  const press = () => (a.kind === "cant" ? cant() : a.kind === "heard" || a.kind === "word" ? void act({ do: a.kind, id: a.on }) : place === "holds" ? go("holds", a.on) : place ? go(place) : setOpen(!open));
+  const press = () => (a.kind === "cant" ? cant() : a.kind === "heard" || a.kind === "word" ? void act({ do: a.kind, id: a.on }) : place === "holds" || place === "pace" ? go(place, a.on) : place ? go(place) : setOpen(!open));
   return (
     <article class={a.late ? "card act late" : "card act"}>
       <p class="what"><b>{a.text}</b> <span class={a.late ? "by rust" : "by"}>{a.by}</span></p>

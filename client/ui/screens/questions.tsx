@@ -1,0 +1,183 @@
+import { useState } from "preact/hooks";
+import type { Ask, AskScreen, ChangeSeen, QuestionsView } from "../view";
+import { act, ask, carry, said, views } from "../state";
+import { drafts } from "../drafts";
+import { go, path, route, swap } from "../route";
+import { t } from "../words";
+import { Btn, ReadOnly, Section, Title } from "../parts/kit";
+import { Check, Field } from "../parts/fields";
+
+/** Questions: what the room is, what it shall be, who does what. #/questions lists them, #/questions/size asks. */
+export function Questions() {
+  const v = views.value.questions?.questions;
+  const w = t().questions;
+  if (!v) return <Title goBack={["setup"]}>{w.title}</Title>;
+  const at = v.screens.findIndex((s) => s.id === route.value.rest[0]);
+  return at < 0 ? <All v={v} /> : <One key={v.screens[at]!.id} v={v} at={at} />;
+}
+
+function All({ v }: { v: QuestionsView }) {
+  const w = t().questions;
+  const first = v.screens.find((s) => s.skipped) ?? v.screens[0]!;
+  const make = async () => {
+    if (await act({ do: "build", screen: "questions" })) { carry(); swap("strings"); }
+  };
+  return (
+    <>
+      <Title goBack={["setup"]} line={w.count(v.answered, v.screens.length)}>{w.title}</Title>
+      <ReadOnly />
+      <p class="lead">{v.made ? w.madeLead : w.lead}</p>
+      {v.blocked ? <p class="note">{v.blocked}</p> : <p>{v.outcome}</p>}
+      {v.change && <Change c={v.change} />}
+      {!v.made && !v.blocked && (
+        <div class="stack">
+          {v.answered < v.screens.length && <Btn kind={v.answered ? "plain" : "main"} changes onPress={() => go("questions", first.id)}>{v.answered ? w.goOn : w.begin}</Btn>}
+          <Btn kind={v.answered ? "main" : "plain"} changes onPress={() => void make()}>{w.make}</Btn>
+        </div>
+      )}
+      <section aria-label={w.answers}>
+        {v.screens.map((s) => (
+          <a key={s.id} class="row" href={path("questions", s.id)}>
+            <span class="grow"><b>{s.title}</b><span class="soft">{s.said}</span></span>
+            {s.skipped && <span class="tag">{w.assumed}</span>}
+          </a>
+        ))}
+      </section>
+      <Assumed v={v} />
+    </>
+  );
+}
+
+/** Assumed names what nobody said, with where it is from; each leads to the question that settles it. */
+function Assumed({ v }: { v: QuestionsView }) {
+  const w = t().questions;
+  return (
+    <details class="group-list">
+      <summary>{w.assumedTitle} <span class="count">{v.assumed.length}</span></summary>
+      {v.assumed.map((a, i) => (
+        <a key={i} class="row" href={path("questions", a.screen)}>
+          <span class="grow"><b>{a.text}</b><span class="soft">{a.mark} · {a.source}</span></span>
+        </a>
+      ))}
+    </details>
+  );
+}
+
+function Change({ c }: { c: ChangeSeen }) {
+  const w = t().questions;
+  const take = async () => {
+    if (await act({ do: "build", fields: drafts.value, screen: "questions" })) drafts.value = {};
+  };
+  const leave = () => { drafts.value = {}; void ask({ do: "show", screen: "questions" }); };
+  return (
+    <section class="card best" aria-label={w.change}>
+      <h2>{w.change}</h2>
+      <p><b>{c.same ? w.same : c.finish}</b></p>
+      <ul class="plain">{c.lines.map((l) => <li key={l}>{l}</li>)}</ul>
+      {c.kept.map((l) => <p key={l} class="note">{l}</p>)}
+      <div class="acts"><Btn onPress={leave}>{w.leave}</Btn><Btn kind="main" changes onPress={() => void take()}>{w.take}</Btn></div>
+    </section>
+  );
+}
+
+function One({ v, at }: { v: QuestionsView; at: number }) {
+  const w = t().questions;
+  const s = v.screens[at]!;
+  const next = v.screens[at + 1];
+  const say = (id: string, value: string) => {
+    if (!v.made) return act({ do: "answers", fields: { [id]: value || null }, screen: "questions" });
+    drafts.value = { ...drafts.value, [id]: value };
+    return ask({ do: "show", screen: "questions", fields: drafts.value }).then((view) => !view?.refused);
+  };
+  const on = () => { said.value = undefined; swap("questions", ...(next && !v.made ? [next.id] : [])); };
+  return (
+    <>
+      <Title goBack={["questions"]} line={w.page(at + 1, v.screens.length)}>{s.title}</Title>
+      <ReadOnly />
+      {s.help && <p class="soft">{s.help}</p>}
+      {s.id === "size" && <Units v={v} />}
+      {s.questions.map((q) => <Asked key={q.id + v.units} q={q} alone={alone(s)} say={say} />)}
+      <div class="acts">
+        {at > 0 && !v.made && <Btn onPress={() => swap("questions", v.screens[at - 1]!.id)}>{t().back}</Btn>}
+        <Btn kind="main" onPress={on}>{v.made || !next ? w.done : s.skipped ? w.skip : w.next}</Btn>
+      </div>
+    </>
+  );
+}
+
+/** alone: the page's title is the question already. */
+const alone = (s: AskScreen) => s.questions.length === 1 && s.questions[0]!.ask === s.title;
+
+function Units({ v }: { v: QuestionsView }) {
+  const w = t().questions;
+  return (
+    <div class="toggles" role="group" aria-label={t().field.units}>
+      {(["us", "metric"] as const).map((u) => (
+        <button key={u} type="button" class="toggle" aria-pressed={v.units === u} onClick={() => void act({ do: "edit", kind: "site", id: "site", fields: { units: u }, screen: "questions" })}>{w.units[u]}</button>
+      ))}
+    </div>
+  );
+}
+
+function Asked({ q, alone, say }: { q: Ask; alone: boolean; say: (id: string, value: string) => Promise<boolean> }) {
+  const w = t().questions;
+  return (
+    <section class="asked" aria-label={q.ask}>
+      {q.options.length > 0 && !alone && <h2>{q.ask}</h2>}
+      {q.kind === "choice" && (
+        <div class="stack" role="group" aria-label={q.ask}>
+          {q.options.map((o) => <button key={o.id} type="button" class="toggle" aria-pressed={o.id === q.value} onClick={() => void say(q.id, o.id === q.value ? "" : o.id)}>{o.name}</button>)}
+        </div>
+      )}
+      {q.kind === "many" && <Many q={q} say={say} />}
+      {q.options.length === 0 && <Typed q={q} say={say} />}
+      {q.help && <p class="soft">{q.help}</p>}
+      {!q.value && q.usual && <p class="soft">{w.usual(q.usual)} {q.mark && <>({q.mark}: {q.source})</>}</p>}
+    </section>
+  );
+}
+
+function Many({ q, say }: { q: Ask; say: (id: string, value: string) => Promise<boolean> }) {
+  const on = q.value && q.value !== "-" ? q.value.split(",") : [];
+  const set = (id: string, yes: boolean) => void say(q.id, (yes ? [...on, id] : on.filter((x) => x !== id)).join(",") || "-");
+  return (
+    <>
+      {q.options.map((o) => <Check key={o.id} label={o.name} on={on.includes(o.id)} set={(yes) => set(o.id, yes)} />)}
+      <Check label={t().questions.nothing} on={q.value === "-"} set={(yes) => void say(q.id, yes ? "-" : "")} />
+    </>
+  );
+}
+
+/** Typed keeps what was typed until it makes sense; what it was understood as stands beside it. */
+function Typed({ q, say }: { q: Ask; say: (id: string, value: string) => Promise<boolean> }) {
+  const [text, setText] = useState(q.value);
+  const kind = q.kind === "day" ? { type: "date" } : q.kind === "count" ? { type: "number", inputMode: "numeric" } : { type: "text", autocomplete: "off" };
+  return (
+    <Field label={q.ask} note={q.kind === "length" ? q.shown : undefined}>
+      <input {...(kind as object)} value={text} onInput={(e) => setText(e.currentTarget.value)} onChange={() => void say(q.id, text.trim())} />
+    </Field>
+  );
+}
+
+/** Pace is what finished work says about the rest: numbers, and one tap to take them. */
+export function Pace() {
+  const v = views.value.pace?.pace;
+  const w = t().questions;
+  if (!v) return <Title goBack={["today"]}>{w.pace}</Title>;
+  const take = async (key?: string) => {
+    if (await act({ do: "pace", id: v.id, key, screen: "today" })) { carry(); swap("today"); }
+  };
+  return (
+    <>
+      <Title goBack={["today"]}>{w.pace}</Title>
+      <p class="lead">{v.title}</p>
+      <p>{v.how}</p>
+      <Section name={v.take}><ul class="plain">{v.lines.map((l) => <li key={l}>{l}</li>)}</ul></Section>
+      <p><b>{v.finish}</b></p>
+      <div class="acts">
+        <Btn changes onPress={() => void take("leave")}>{w.paceLeave}</Btn>
+        <Btn kind="main" changes onPress={() => void take()}>{w.paceTake}</Btn>
+      </div>
+    </>
+  );
+}
