@@ -49,6 +49,7 @@ func (s *sheet) common(w *words.Lang, about string) blanks {
 func (s *sheet) dayBlanks(b blanks, w *words.Lang, l letter) {
 	b["day"] = w.Long(l.day)
 	var work, ready, bring []string
+	place := ""
 	h := s.heardTexts()
 	for i, id := range l.acts {
 		a, line := s.acts[id], s.lines[id]
@@ -56,8 +57,8 @@ func (s *sheet) dayBlanks(b blanks, w *words.Lang, l letter) {
 			b["time"] = w.Clock(from)
 		}
 		what := stop(s.scope(w, a))
-		if place := s.placeName(a.Place); place != "" {
-			what = w.Say("text.workIn", "place", place, "what", what)
+		if p := s.placeName(a.Place); p != "" && p != place {
+			place, what = p, w.Say("text.workIn", "place", p, "what", what)
 		}
 		work = append(work, what)
 		ready = addNew(ready, or(noStop(a.Ready), s.readyFrom(w, id)))
@@ -94,9 +95,9 @@ func (s *sheet) listBlanks(b blanks, w *words.Lang, l letter) {
 	if l.kind == "go" {
 		before, signed := s.doneBefore(w, l)
 		if len(signed) > 0 {
-			b["signed"] = w.List(append(before, signed...))
+			b["signed"] = strings.Join(append(before, signed...), "; ")
 		} else {
-			b["before"] = w.List(before)
+			b["before"] = strings.Join(before, "; ")
 		}
 	}
 }
@@ -117,7 +118,7 @@ func (s *sheet) listed(w *words.Lang, l letter, id string) string {
 func (s *sheet) doneBefore(w *words.Lang, l letter) (before, signed []string) {
 	for _, id := range l.acts {
 		for _, k := range s.into[id] {
-			if a := s.acts[k.From]; a != nil && a.Crew != l.about && a.Crew != "" && len(before) < 3 {
+			if a := s.acts[k.From]; a != nil && a.Crew != l.about && a.Crew != "" && !s.own(a.Crew) && len(before) < 3 {
 				before = addNew(before, s.called(w, a))
 			}
 			if h := s.holds[k.From]; h != nil && len(signed) < 3 {
@@ -170,43 +171,59 @@ func (s *sheet) orderBlanks(b blanks, w *words.Lang, l letter) {
 	}
 }
 
-// streetBlanks is what the neighbours will notice.
+// streetBlanks is what the neighbours will notice: the days, and neither whose work nor which goods. A
+// note in every letter box is no place to say when something of value stands in the yard.
 func (s *sheet) streetBlanks(b blanks, w *words.Lang, l letter) {
-	var noise, dust, trucks []string
-	first, last := schedule.Day(0), schedule.Day(0)
+	var loud, dust, trucks, all []schedule.Day
 	for _, id := range l.acts {
-		line := s.lines[id]
-		from, to := max(line.Start.Day(), s.today()), lastDay(line.Start, line.Finish)
-		when := w.Span(from, to, 0)
-		if first == 0 || from < first {
-			first = from
-		}
-		last = max(last, to)
-		if a := s.acts[id]; a != nil {
-			item := w.Say("text.onDay", "what", s.called(w, a), "when", when)
-			if a.Noisy {
-				noise = append(noise, item)
+		line, a := s.lines[id], s.acts[id]
+		for d := max(line.Start.Day(), s.today()); d <= lastDay(line.Start, line.Finish) && d <= s.today()+streetDays; d++ {
+			if a == nil {
+				trucks, all = append(trucks, d), append(all, d)
+			} else if _, _, on := s.onDay(a.Crew, line, d); on {
+				all = append(all, d)
+				if a.Noisy {
+					loud = append(loud, d)
+				}
+				if dusty(a) {
+					dust = append(dust, d)
+				}
 			}
-			if dusty(a) {
-				dust = append(dust, item)
-			}
-		} else {
-			trucks = append(trucks, w.Say("text.onDay", "what", s.name(id), "when", w.Dated(from)))
 		}
 	}
+	b["noise"], b["dust"], b["deliveries"] = s.dayList(w, loud), s.dayList(w, dust), s.dayList(w, trucks)
+	b["hours"] = s.usualHours(w)
+	if len(all) == 0 {
+		return
+	}
+	first, last := slices.Min(all), slices.Max(all)
 	b["when"] = w.Dated(first)
 	if last > first {
 		b["when"] = w.Say("text.until", "from", w.Dated(first), "to", w.Dated(last))
 	}
-	b["noise"], b["dust"], b["deliveries"] = strings.Join(noise, "; "), strings.Join(dust, "; "), strings.Join(trucks, "; ")
-	b["hours"] = s.usualHours(w)
+}
+
+// dayList writes days, those next to each other as one span: "Wed 7 - Thu 8 Apr; Mon 12 Apr".
+func (s *sheet) dayList(w *words.Lang, days []schedule.Day) string {
+	slices.Sort(days)
+	days = slices.Compact(days)
+	var out []string
+	for i := 0; i < len(days); {
+		k := i
+		for k+1 < len(days) && days[k+1] == days[k]+1 {
+			k++
+		}
+		out = append(out, w.Span(days[i], days[k], 0))
+		i = k + 1
+	}
+	return strings.Join(out, "; ")
 }
 
 // usualHours is from when to when the site works on its first open weekday.
 func (s *sheet) usualHours(w *words.Lang) string {
 	for _, day := range s.week {
 		if n := len(day); n > 0 {
-			return w.Hours(day[0].From, day[n-1].To)
+			return w.Say("text.hours", "from", w.Clock(day[0].From), "to", w.Clock(day[n-1].To))
 		}
 	}
 	return ""
@@ -227,7 +244,7 @@ func (s *sheet) readyFrom(w *words.Lang, id string) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return w.Say("text.doneBefore", "what", w.List(names))
+	return w.Say("text.doneBefore", "what", strings.Join(names, "; "))
 }
 
 func (s *sheet) own(crew string) bool { return s.crews[crew] != nil && s.crews[crew].Own }
@@ -323,9 +340,9 @@ func or0m(a, b schedule.Minute) schedule.Minute {
 	return b
 }
 
-// addNew adds what is not said yet.
+// addNew adds what is not said yet, alone or within something longer.
 func addNew(list []string, s string) []string {
-	if s == "" || slices.Contains(list, s) {
+	if s == "" || slices.ContainsFunc(list, func(have string) bool { return strings.Contains(strings.ToLower(have), strings.ToLower(s)) }) {
 		return list
 	}
 	return append(list, s)

@@ -125,19 +125,19 @@ var en = &Lang{Code: "en", Name: "English",
 
 		// texts to crews, inspectors, suppliers and neighbours: {blanks} are named in "blank." below. A line
 		// of which all blanks are empty is left out.
-		"wording.tomorrow": "{site}: {day}, {time}.\nChanged, it was {was}.\n{address}\nWay in: {wayIn}\n{work}\nReady for you: {ready}\nBring: {bring}\nAlso there: {others}\nAll your days: {page}\nQuestions: {contact}\nReply YES / NO / another day.",
+		"wording.tomorrow": "{site}: {day}, {time}.\nChanged: it was {was}.\n{address}\nWay in: {wayIn}\n{work}\nReady for you: {ready}\nBring: {bring}\nAlso there: {others}\nAll your days: {page}\nQuestions: {contact}\nReply YES / NO / another day.",
 		"wording.moved":    "{site}: your days moved.\n{list}\n{address}\nAll your days: {page}\nSorry for the change.\nQuestions: {contact}\nReply YES / NO / another day.",
 		"wording.ask":      "{site}, {address}: can you come? Pencilled in:\n{list}\nDetails: {page}\nQuestions: {contact}\nPlease reply by {replyBy}: YES / NO / another day.",
 		"wording.remind":   "{site}: a reminder, {in}.\n{list}\n{address}\nAll your days: {page}\nQuestions: {contact}\nStill good? Reply YES / NO / another day.",
 		"wording.go":       "{site}: you can start as planned.\nDone in front of you: {before}.\nDone and signed in front of you: {signed}.\n{list}\n{address}\nAll your days: {page}\nQuestions: {contact}\nReply YES / NO / another day.",
 		"wording.off":      "{site}: please do not come for this, it is settled another way:\n{list}\nSorry for the change.\nQuestions: {contact}",
-		"wording.callIn":   "I would like an inspection.\nAddress: {address}\nPermit number: (read it from the card)\nInspection: {what}\nClause: {code}\nReady from {when}.\nReady: {ready}\nWay in: {wayIn}\nOn site: {contact}\nWhich day and which hours can you come, please? And a confirmation number?",
-		"wording.order":    "{site}: I would like to order.\n{what}\nHow much: {quantity}\nOn site {when}.\nTo: {address}\nWay in: {wayIn}\nPut down: {place}\nPlease confirm price and day by {replyBy}. {contact}",
-		"wording.reorder":  "{site}: please change our delivery.\n{what}\nHow much: {quantity}\nNew day: {when}, not {was}.\nTo: {address}\nPlease confirm by {replyBy}. {contact}",
+		"wording.callIn":   "I would like an inspection.\nAddress: {address}\nPermit number: (read it from the card)\nInspection: {what}\nClause: {code}\nReady from {when}.\nWhat is ready: {ready}\nWay in: {wayIn}\nOn site: {contact}\nWhich day and which hours can you come, please? And a confirmation number?",
+		"wording.order":    "{site}: I would like to order.\n{what}\nHow much: {quantity}\nNeeded on site {when}.\nTo: {address}\nWay in: {wayIn}\nUnload to: {place}\nPlease confirm price and day by {replyBy}: {contact}",
+		"wording.reorder":  "{site}: please change our delivery.\n{what}\nHow much: {quantity}\nNew day: {when}, not {was}.\nTo: {address}\nPlease confirm by {replyBy}: {contact}",
 		"wording.street":   "Hello. We are building at {address}, {when}.\nLoud: {noise}\nDust: {dust}\nTrucks: {deliveries}\nWe work {hours}.\nIf something is too much, call and we will see what we can do: {contact}\nThank you for your patience.",
 		"text.work":        "{what}", "text.workIn": "{place}: {what}", "text.doneBefore": "{what}, done", "text.visit": "inspector ({what})", "text.delivery": "delivery ({what})",
 		"text.movedLine": "{what}: now {to}, {time} (was {from})", "text.listLine": "{what}: {to}, {time}", "text.offLine": "{what}: {to}",
-		"text.onDay": "{what} ({when})", "text.until": "{from} to {to}",
+		"text.until": "{from} to {to}", "text.hours": "{from} to {to}",
 		"in.twoWeeks": "in two weeks", "in.oneWeek": "in one week", "in.tomorrow": "tomorrow", "in.days": "in {n} days", "in.today": "today",
 
 		// the blanks, in plain words: {way in}
@@ -149,9 +149,9 @@ var en = &Lang{Code: "en", Name: "English",
 		"blankNote.page": "link to the crew's own page", "blankNote.name": "who reads it", "blankNote.day": "the day, in full", "blankNote.time": "when to be there",
 		"blankNote.was": "the day it was before, when it moved", "blankNote.work": "place and scope, a line each", "blankNote.ready": "what will be ready", "blankNote.bring": "what to bring",
 		"blankNote.others": "who else is there", "blankNote.list": "work with its days, a line each", "blankNote.replyBy": "the day to answer by", "blankNote.in": "how soon: in one week",
-		"blankNote.before": "what is done in front", "blankNote.signed": "the same, when an inspector signed", "blankNote.what": "inspection or goods", "blankNote.code": "clause of the code",
-		"blankNote.when": "the day or days", "blankNote.quantity": "how much", "blankNote.place": "where it is put down", "blankNote.noise": "loud work and its days",
-		"blankNote.dust": "dusty work and its days", "blankNote.deliveries": "deliveries and their days", "blankNote.hours": "hours of work",
+		"blankNote.before": "what others did in front", "blankNote.signed": "the same, when an inspector signed", "blankNote.what": "inspection or goods", "blankNote.code": "clause of the code",
+		"blankNote.when": "the day or days", "blankNote.quantity": "how much", "blankNote.place": "where it is put down", "blankNote.noise": "loud days",
+		"blankNote.dust": "dusty days", "blankNote.deliveries": "days with deliveries", "blankNote.hours": "hours of work",
 
 		// what kinds of text there are
 		"textKind.tomorrow": "For tomorrow", "textKind.moved": "Their days changed", "textKind.ask": "First asking", "textKind.remind": "Reminder", "textKind.go": "You can start",
@@ -171,7 +171,7 @@ var en = &Lang{Code: "en", Name: "English",
 
 		// how long a text is
 		"length.letters.one": "{n} letter", "length.letters.many": "{n} letters", "length.parts.one": "{n} message", "length.parts.many": "{n} messages",
-		"length.plain": "{letters}, {parts}.", "length.wide": "{letters}, {parts}. With the small alphabet {fewer}; {odd} are not in it.",
+		"length.plain": "{letters}, {parts}.", "length.wide": "{letters}, {parts}. With the small alphabet {fewer} (not in it: {odd}).",
 
 		// wordings
 		"refused.blank":        "This text has no blank {blank}. Nothing was changed. It can have {blanks}.",
