@@ -82,7 +82,7 @@ func (s *sheet) waitEdits(only string) (edits []opsync.Edit) {
 }
 
 func (e *Engine) readingsView(s *sheet) *ReadingsView {
-	v := &ReadingsView{Foot: s.w.Say("readings.foot"), Checks: s.readingChecks()}
+	v := &ReadingsView{Metric: s.units() == measure.Metric, Foot: s.w.Say("readings.foot"), Checks: s.readingChecks()}
 	var links []*schedule.Link
 	for i := range s.site.Links {
 		if k := &s.site.Links[i]; s.waiting(k) {
@@ -397,4 +397,29 @@ func (e *Engine) waitsChange() ([]opsync.Edit, string, label, bool) {
 		return nil, "", nil, e.refuse("refused.waitsSame")
 	}
 	return edits, e.words().Say("title.waits"), label{"way.waits"}, true
+}
+
+// waitKept gives a link that is given a wait, and no time of its own, the time of the rule.
+func (e *Engine) waitKept(edit *opsync.Edit) {
+	var id string
+	if json.Unmarshal(edit.Set["wait"], &id) != nil || id == "" || edit.Set["lag"] != nil {
+		return
+	}
+	after, err := applied(e.site, []opsync.Edit{*edit})
+	if err != nil {
+		return
+	}
+	if k := after.Link(edit.ID); k != nil {
+		if _, lag, _ := e.sheet.saidWait(k); lag != k.Lag {
+			edit.Set["lag"], edit.Set["clock"] = value(lag), value(true)
+		}
+	}
+}
+
+// waitChoices are the waits a link may take.
+func (s *sheet) waitChoices() (out []Choice) {
+	for _, id := range trade.WaitIDs() {
+		out = append(out, Choice{ID: id, Name: trade.WaitName(id, s.w.Code)})
+	}
+	return out
 }

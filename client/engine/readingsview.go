@@ -12,6 +12,7 @@ type ReadingsView struct {
 	Readings []ReadingLine `json:"readings"`
 	Places   []Choice      `json:"places"`
 	Kinds    []Choice      `json:"kinds"` // what can be measured
+	Metric   bool          `json:"metric"`
 	Foot     string        `json:"foot"`
 }
 

@@ -29,7 +29,7 @@ func (e *Engine) edit(r Request) {
 		e.refused = why
 		return
 	}
-	if r.Kind == "activity" && !e.ackKept(&edit) {
+	if !e.tradeKept(&edit) {
 		return
 	}
 	e.dropSame(&edit)
@@ -93,7 +93,7 @@ func (e *Engine) add(r Request) {
 		e.refused = why
 		return
 	}
-	if r.Kind == "activity" && !e.ackKept(&edit) {
+	if !e.tradeKept(&edit) {
 		return
 	}
 	if _, ok := edit.Set["pos"]; !ok && hasPos(r.Kind) {

@@ -192,6 +192,9 @@ func (e *Engine) newThing(s *sheet, kind string) *ThingView {
 		return nil
 	}
 	v := &ThingView{Kind: kind, Name: s.w.Say("kind." + kind), Fields: map[string]any{}}
+	if kind == "link" {
+		v.Waits = s.waitChoices()
+	}
 	for _, c := range s.site.Crews {
 		v.Crews = append(v.Crews, Choice{ID: c.ID, Name: c.Name, Note: s.trustNote(c.ID)})
 	}
