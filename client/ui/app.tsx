@@ -14,8 +14,12 @@ import { Look } from "./screens/look";
 import { More } from "./screens/more";
 import { Odds } from "./screens/odds";
 import { Photos } from "./screens/photos";
+import { Orders } from "./screens/orders";
 import { Phones } from "./screens/phones";
 import { Pace, Questions } from "./screens/questions";
+import { Readings } from "./screens/readings";
+import { Review } from "./screens/review";
+import { Rules } from "./screens/rules";
 import { Setup } from "./screens/setup";
 import { Sites } from "./screens/sites";
 import { Start } from "./screens/start";
@@ -25,6 +29,7 @@ import { Thing } from "./screens/thing";
 import { Today } from "./screens/today";
 import { Wordings } from "./screens/wordings";
 import { Ways } from "./screens/ways";
+import { Week } from "./screens/week";
 import { Welcome } from "./screens/welcome";
 
 export function App() {
@@ -63,7 +68,7 @@ function Inside() {
 
 const SCREENS: Record<string, () => preact.JSX.Element | null> = {
   today: Today, cant: Cant, changed: Changed, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, words: Wordings, more: More,
-  setup: Setup, questions: Questions, pace: Pace, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, photos: Photos, ...FREE,
+  setup: Setup, questions: Questions, pace: Pace, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, photos: Photos, readings: Readings, orders: Orders, rules: Rules, review: Review, week: Week, ...FREE,
 };
 
 function Body({ screen }: { screen: string }) {

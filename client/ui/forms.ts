@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number";
+  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number" | "floor" | "wait";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean }
 
@@ -22,22 +22,24 @@ export const forms: Record<string, Spec[]> = {
     s("hours", "week", { word: "ownHours", later: true }), s("saturday", "extra", later), s("overtime", "extra", later), s("stands", "crews", later),
     s("teams", "count", later), s("email", "text", later), s("noShow", "percent", later),
   ],
-  place: [s("name", "text", must), s("room", "count")],
+  place: [s("name", "text", must), s("room", "count"), s("floor", "floor", { word: "floorKind" }), s("carries", "count", later)],
   activity: [
     s("name", "text", must), s("crew", "crew"), s("labour", "range", must), s("place", "place"), s("scope", "area"), s("also", "text", later), s("scopeAlso", "area", later), s("ready", "area"), s("bring", "area"),
     s("cover", "flag"), s("notBefore", "moment"), s("mustBy", "day"), s("hands", "count", later), s("with", "crews", later), s("whole", "flag", later),
-    s("outdoor", "flag", later), s("noisy", "flag", later), s("gate", "flag", later), s("cautions", "cautions", later),
+    s("outdoor", "flag", later), s("noisy", "flag", later), s("gate", "flag", later), s("closes", "flag", later), s("cautions", "cautions", later),
   ],
   link: [
     s("from", "node", { ...must, word: "before" }), s("to", "node", { ...must, word: "after" }), s("kind", "linkKind"), s("lag", "lag"), s("clock", "flag"), s("why", "text"),
+    s("wait", "wait"), s("thick", "count", later),
   ],
   hold: [
     s("name", "text", must), s("agency", "text"), s("phone", "tel"), s("ready", "lines", { word: "readyLines" }), s("notice", "days"), s("cutoff", "clock"),
-    s("hours", "week", { word: "visits", later: true }), s("photos", "count"), s("code", "text", later), s("failPct", "percent", later),
+    s("hours", "week", { word: "visits", later: true }), s("photos", "count"), s("code", "text", later), s("parts", "lines", later), s("fee", "money", later), s("feeAgain", "money", later), s("failPct", "percent", later),
   ],
   order: [
     s("goods", "text", must), s("quantity", "text"), s("supplier", "text"), s("phone", "tel"), s("lead", "days"), s("ordered", "day"), s("due", "day"),
     s("arrived", "day"), s("short", "text"), s("stands", "place", { word: "standsAt" }), s("weightKg", "number", later), s("cost", "money", { word: "price", later: true }),
+    s("gate", "node", { word: "gateOrder", later: true }), s("reserved", "day", later), s("wide", "flag", { word: "wideGoods", later: true }),
   ],
   away: [s("crew", "crew", must), s("from", "day", must), s("to", "day", must), s("why", "text")],
   shut: [s("from", "day", must), s("to", "day", must), s("why", "text")],

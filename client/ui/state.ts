@@ -19,6 +19,8 @@ export const refused = signal("");
 export const busy = signal(0);
 /** slow: a person has waited long enough to be told that something is going on. */
 export const slow = signal(false);
+/** rulesDraft is the habit of departments that is being looked at, before it is taken. */
+export const rulesDraft = signal<Record<string, unknown>>({});
 let sayAgain = false;
 
 export const online = computed(() => status.value.link === "on");
@@ -119,6 +121,10 @@ export function wanted(): Pick<Intent, "for" | "kind" | "pages"> & { screen: str
     case "words": return { screen, for: rest[0] ?? "" };
     case "questions": return { screen, ...(Object.keys(drafts.value).length > 0 && { fields: drafts.value }) };
     case "pace": return { screen, for: rest[0] };
+    case "readings": case "review": return { screen };
+    case "orders": return { screen, for: rest[0] ?? "" };
+    case "rules": return { screen, ...(Object.keys(rulesDraft.value).length > 0 && { fields: rulesDraft.value }) };
+    case "week": return { screen, ...(rest[0] && { day: rest[0] }) };
     case "thing": return { screen, kind: rest[0], for: rest[1] ?? "" };
     default: return undefined;
   }

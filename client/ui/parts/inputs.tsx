@@ -7,7 +7,7 @@ import { CAUTIONS, TRADES, type Spec } from "../forms";
 import { t } from "../words";
 import { Check, Field, Pick } from "./fields";
 
-export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[] }
+export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[]; waits: Choice[] }
 interface Props { spec: Spec; value: unknown; set: (value: unknown) => void; lists: Lists }
 type Draw = (p: Props & { label: string }) => JSX.Element;
 
@@ -146,6 +146,7 @@ const DRAW: Record<Spec["input"], Draw> = {
   count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), number: count(1, "any", "0"), money: count(100, "0.01", "0"), lag: count(60, "any"),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
+  wait: pick((l) => l.waits), floor: pick(() => [{ id: "slab", name: t().trade.field.slab }, { id: "wood", name: t().trade.field.wood }]),
   crew: pick((l) => l.crews), place: pick((l) => l.places), node: pick((l) => l.nodes),
   crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, t().cautions)),
 };

@@ -5,7 +5,8 @@ import { path, pathOf, route, swap } from "../route";
 import { t } from "../words";
 import { Swatch } from "../parts/hatch";
 import { Btn, PhoneLink, ReadOnly, Title } from "../parts/kit";
-import { Field } from "../parts/fields";
+import { Check, Field } from "../parts/fields";
+import { Pictures } from "../parts/photos";
 import { Lines } from "./block";
 
 export function Holds() {
@@ -53,6 +54,8 @@ function HoldCard({ h }: { h: HoldLine }) {
           {h.ready.length > 0 && <><p>{w.ready}</p><ul class="ready">{h.ready.map((r) => <li key={r}>{r}</li>)}</ul></>}
           {h.photos > 0 && <p>{w.photos(h.taken, h.photos)}</p>}
           {h.visit && <p><b>{h.visit}</b></p>}
+          {h.partsLine && <p><b>{h.partsLine}</b></p>}
+          {h.fee && <p class="soft">{h.fee}</p>}
           {(h.agency || h.code) && <p class="soft">{[h.agency, h.code].filter(Boolean).join(" · ")}</p>}
           {h.said && <div class="said"><p class="soft">{w.said}</p><p class="list">{h.said}</p></div>}
           {h.effect && <p class="rust"><b>{h.effect}</b></p>}
@@ -60,6 +63,7 @@ function HoldCard({ h }: { h: HoldLine }) {
           {!locked.value && <a class="line" href={path("changed", "visit", h.id)} aria-label={`${t().changed.visit}: ${h.name}`}>{t().changed.visit}</a>}
         </div>
       )}
+      {(!signed || h.pictures.length > 0) && <Pictures on={h.id} list={h.pictures} add={!signed} />}
     </article>
   );
 }
@@ -103,11 +107,23 @@ function CallIn({ h, close }: { h: HoldLine; close: () => void }) {
 function Result({ h, close }: { h: HoldLine; close: () => void }) {
   const w = t().holds;
   const [list, setList] = useState("");
-  const say = async (key: string) => { if (await act({ do: "result", id: h.id, key, said: list.trim() || undefined })) close(); };
+  const [parts, setParts] = useState(h.passed);
+  const [ahead, setAhead] = useState(false);
+  const say = async (key: string) => {
+    const fields = key === "partial" && parts.length ? { passed: parts, ahead } : undefined;
+    if (await act({ do: "result", id: h.id, key, said: list.trim() || undefined, fields })) close();
+  };
   return (
     <div class="step" role="group" aria-label={w.result}>
       <h3>{w.result}</h3>
       <Field label={w.list}><textarea rows={3} value={list} onInput={(e) => setList(e.currentTarget.value)} /></Field>
+      {h.parts.length > 0 && (
+        <fieldset class="group">
+          <legend>{t().trade.holds.parts}</legend>
+          {h.parts.map((p) => <Check key={p} label={p} on={parts.includes(p)} set={(on) => setParts(on ? [...parts, p] : parts.filter((x) => x !== p))} />)}
+          {parts.length > 0 && <Check label={t().trade.holds.ahead} on={ahead} set={setAhead} />}
+        </fieldset>
+      )}
       <div class="stack">
         <Btn kind="good" changes label={`${w.passed}: ${h.name}`} onPress={() => void say("pass")}>{w.passed}</Btn>
         <Btn changes label={`${w.partial}: ${h.name}`} onPress={() => void say("partial")}>{w.partial}</Btn>

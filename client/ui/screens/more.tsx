@@ -8,6 +8,7 @@ import { Field } from "../parts/fields";
 
 export function More() {
   const w = t().more;
+  const k = t().trade.more;
   const h = head.value;
   const n = (h?.unread ?? 0) + (h?.rejected ?? 0);
   return (
@@ -17,6 +18,11 @@ export function More() {
       <div class="stack">
         <Row href={path("setup")} name={w.setup} note={w.setupNote} />
         <Row href={path("odds")} name={w.odds} note={w.oddsNote} />
+        <Row href={path("review")} name={k.review} note={k.reviewNote} mark={h?.questions ? <span class="badge" aria-label={t().trade.questions(h.questions)}>{h.questions}</span> : null} />
+        <Row href={path("orders")} name={k.orders} note={k.ordersNote} />
+        <Row href={path("readings")} name={k.readings} note={k.readingsNote} />
+        <Row href={path("rules")} name={k.rules} note={k.rulesNote} />
+        <Row href={path("week")} name={k.week} note={k.weekNote} />
         <Row href={path("photos")} name={w.photos} note={w.photosNote} />
         <Row href={path("words")} name={t().wordings.title} note={w.wordsNote} />
         <Row href={path("log")} name={w.log} note={w.logNote} mark={n ? <span class="badge">{n}</span> : null} />

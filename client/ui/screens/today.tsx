@@ -92,7 +92,7 @@ function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
   );
 }
 
-const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", pace: "pace", visitResult: "holds", photos: "holds" };
+const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", pace: "pace", visitResult: "holds", photos: "holds", waits: "readings", firm: "orders" };
 
 /** ActCard is one call or deed; goods are settled on the spot, the rest has a screen of its own. */
 function ActCard({ a, today }: { a: Act; today: string }) {

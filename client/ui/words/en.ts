@@ -1,7 +1,10 @@
 // Every label of the screen. Sentences about the plan come from the engine, in the same language.
+import { tradeEn } from "./trade";
+
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
 
 export const en = {
+  trade: tradeEn,
   tabs: { today: "Today", strings: "Strings", holds: "Holds", texts: "Texts", more: "More" },
   kept: {
     server: "Saved on the server",
@@ -273,6 +276,7 @@ export const en = {
     pace: "Pace of finished work", paceTake: "Use the real pace", paceLeave: "Leave the hours",
   },
   field: {
+    ...tradeEn.field,
     name: "Name", address: "Address", wayIn: "Way in", contact: "Contact", phone: "Phone", email: "E-mail", zone: "Time zone", lang: "Language",
     start: "First day", hours: "Working hours", back: "You want to be back at work on", answerBy: "Answers wanted by, the evening before (empty: 18:00)", trade: "Trade", size: "How many people come",
     teams: "How many jobs at once", own: "Our own people: no texts, no calls", saturday: "Would work Saturdays", overtime: "Would work late",

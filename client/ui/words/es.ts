@@ -1,8 +1,10 @@
 import type { Words } from "./en";
+import { tradeEs } from "./trade";
 
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
 
 export const es: Words = {
+  trade: tradeEs,
   tabs: { today: "Hoy", strings: "Hilos", holds: "Firmas", texts: "Avisos", more: "Más" },
   kept: {
     server: "Guardado en el servidor",
@@ -274,6 +276,7 @@ export const es: Words = {
     pace: "Ritmo del trabajo terminado", paceTake: "Usar el ritmo real", paceLeave: "Dejar las horas",
   },
   field: {
+    ...tradeEs.field,
     name: "Nombre", address: "Dirección", wayIn: "Cómo entrar", contact: "Contacto", phone: "Teléfono", email: "Correo", zone: "Zona horaria", lang: "Idioma",
     start: "Primer día", hours: "Horario de trabajo", back: "Quiere volver a su trabajo el", answerBy: "Respuestas hasta, la tarde anterior (vacío: 18:00)", trade: "Oficio", size: "Cuántas personas vienen",
     teams: "Cuántos trabajos a la vez", own: "Gente propia: sin avisos ni llamadas", saturday: "Trabajaría sábados", overtime: "Trabajaría hasta tarde",
