@@ -61,18 +61,17 @@ func (m *model) finished(n *node, a *Activity, whole int64) {
 }
 
 // running: the start is a fact. Nobody counts shares all day, so without a share the work takes as
-// long as planned; with one, what is left is counted from now. Work past its planned finish is taken
-// to end now.
+// long as planned; with one, what is left is counted from when it was said.
 func (m *model) running(n *node, a *Activity, whole int64) {
 	n.fixed, n.frozen, n.runs = true, true, true
 	n.start = a.Started
 	planned := n.cal.AddWork(a.Started, whole)
 	if a.Done > 0 {
-		n.finish = n.cal.AddWork(max(m.now, a.Started), n.dur)
+		n.finish = n.cal.AddWork(m.leftFrom(a), n.dur)
 	} else {
 		n.finish = planned
 	}
-	n.finish = max(n.finish, m.now, n.start)
+	n.finish = max(m.ended(n, n.finish), n.start)
 	if planned < m.now {
 		m.problem(ProblemOverdue, planned, a.ID)
 	}
@@ -80,6 +79,31 @@ func (m *model) running(n *node, a *Activity, whole int64) {
 		n.finish = max(m.now, n.start)
 		m.problem(ProblemNever, 0, a.ID, n.crew)
 	}
+}
+
+// leftFrom is the moment from which the rest of running work is counted: when its share was said, or,
+// where nobody wrote that down, the morning of today. Not now: the rest would shrink all day and grow
+// back at night.
+func (m *model) leftFrom(a *Activity) Minute {
+	at := a.DoneAt
+	if at == 0 || at > m.now {
+		at = m.now.Day().Start()
+	}
+	return max(at, a.Started)
+}
+
+// ended is when running work whose time is up at the moment at is taken to end. Nobody runs to mark a
+// thing the minute it is done: until the evening it is believed to have ended when it should have, and
+// everybody else keeps the hours they were told. From the next day on it is still at work, until the end
+// of the half day.
+func (m *model) ended(n *node, at Minute) Minute {
+	switch {
+	case at >= m.now || at.Day() == m.now.Day():
+		return at
+	case n.cal.Open(m.now):
+		return n.cal.windowEnd(m.now)
+	}
+	return m.now
 }
 
 // ahead: work still to be placed.

@@ -39,8 +39,8 @@ type luck struct {
 	noShow  []int32
 	fail    int32
 	hold    *Hold
-	started Minute
-	done    bool // a share was counted: what is left runs from now
+	started Minute // running work goes on from here
+	done    bool   // a share was counted: what is left runs from when it was said
 }
 
 // newCourse lays the plan and keeps its order.
@@ -95,6 +95,9 @@ func (c *course) labour(n *node, u *luck) {
 	u.labour, u.left = a.Labour, 100-int64(min(max(a.Done, 0), 100))
 	u.hands = c.m.site.handsOf(a)
 	u.started, u.done = a.Started, a.Done > 0
+	if u.done {
+		u.started = c.m.leftFrom(a)
+	}
 	low, _, high := a.Labour.ends()
 	u.vary = low < high && u.left > 0
 	c.madeOf.Ranges += one(u.vary)

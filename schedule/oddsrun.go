@@ -61,11 +61,7 @@ func (c *course) goOn(i int32) {
 	n, u := &c.m.nodes[i], &c.lucks[i]
 	c.start[i], c.free[i] = n.start, n.finish
 	if u.vary {
-		from := u.started
-		if u.done {
-			from = max(c.m.now, from)
-		}
-		c.free[i] = max(n.cal.AddWork(from, n.dur), c.m.now, n.start)
+		c.free[i] = max(c.m.ended(n, n.cal.AddWork(u.started, n.dur)), n.start)
 	}
 	_, end := c.held(i)
 	c.finish[i] = max(c.free[i], end)

@@ -163,6 +163,7 @@ type Activity struct {
 	MustBy    Day    `json:"mustBy,omitzero"` // a wish: broken, it is a problem beside the plan
 
 	Done     int32  `json:"done,omitempty"`   // percent, 0-100
+	DoneAt   Minute `json:"doneAt,omitzero"`  // when that share was said: what is left counts from then
 	Started  Minute `json:"started,omitzero"` // facts: they never move
 	Finished Minute `json:"finished,omitzero"`
 

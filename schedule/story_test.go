@@ -152,8 +152,17 @@ func TestRunningWork(t *testing.T) {
 	with := func(done string) *schedule.Site { return small(t, strings.Replace(doc, "DONE", done, 1)) }
 	lies(t, with(""), "2027-03-02T10:00", "a 2027-03-01T08:00 2027-03-02T16:30 fact", "b 2027-03-03T08:00 2027-03-03T12:00 crew a electric")
 	lies(t, with(`,"done":75`), "2027-03-02T08:00", "a 2027-03-01T08:00 2027-03-02T12:00 fact")
-	lies(t, with(`,"done":25`), "2027-03-02T12:30", "a 2027-03-01T08:00 2027-03-03T16:30 fact")
-	p := lies(t, with(""), "2027-03-03T10:00", "a 2027-03-01T08:00 2027-03-03T10:00 fact")
+	// What is left counts from when the share was said, else from the morning; it does not shrink with the day.
+	lies(t, with(`,"done":25,"doneAt":"2027-03-02T12:30"`), "2027-03-02T12:30", "a 2027-03-01T08:00 2027-03-03T16:30 fact")
+	lies(t, with(`,"done":25,"doneAt":"2027-03-02T12:30"`), "2027-03-03T15:50", "a 2027-03-01T08:00 2027-03-03T16:30 fact")
+	for _, now := range []string{"2027-03-02T07:00", "2027-03-02T12:30", "2027-03-02T15:50"} {
+		lies(t, with(`,"done":25`), now, "a 2027-03-01T08:00 2027-03-03T12:00 fact")
+	}
+	// Nobody marked it: it ended when it should have, as far as anybody knows, until the evening; the next day
+	// it is at work to the end of the half day.
+	lies(t, with(""), "2027-03-02T17:10", "a 2027-03-01T08:00 2027-03-02T16:30 fact", "b 2027-03-03T08:00 2027-03-03T12:00 crew a electric")
+	lies(t, with(""), "2027-03-03T06:40", "a 2027-03-01T08:00 2027-03-03T06:40 fact", "b 2027-03-03T08:00 2027-03-03T12:00 crew a electric")
+	p := lies(t, with(""), "2027-03-03T10:00", "a 2027-03-01T08:00 2027-03-03T12:00 fact", "b 2027-03-03T12:30 2027-03-03T16:30 crew a electric")
 	if got := problem(p, schedule.ProblemOverdue); got != "a" {
 		t.Errorf("problems %v", p.Problems)
 	}

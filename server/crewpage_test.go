@@ -300,7 +300,7 @@ func TestLateDoneAndAQuestionGoIntoTheDiary(t *testing.T) {
 func (p *phone) ownOps() uint32 { n, _ := p.in.Log.Head(p.dev); return n }
 
 // What a crew's page may write, by kind of thing: nothing else may ever appear in one of its operations.
-var crewRights = map[string][]string{"activity": {"booking", "toldStart", "toldFinish", "done"},
+var crewRights = map[string][]string{"activity": {"booking", "toldStart", "toldFinish", "done", "doneAt"},
 	"text": {"kind", "crew", "day", "answer", "wish"}, "photo": {"at", "by", "on", "said", "file", "small", "wide", "high"}, "note": {"day", "on", "said", "by", "crew", "word", "count", "seen"}}
 
 func TestACrewWritesOnlyWhatIsItsOwn(t *testing.T) {

@@ -55,7 +55,7 @@ var shapes = map[string]map[string]shape{
 	"place": {"pos": small, "name": text, "room": small, "floor": text, "carries": small},
 	"activity": {"pos": small, "name": text, "scope": text, "also": text, "scopeAlso": text, "crew": text, "with": texts, "place": text,
 		"whole": yes, "labour": figures, "hands": small, "cover": yes, "outdoor": yes, "twice": yes, "noisy": yes,
-		"bring": text, "ready": text, "notBefore": minute, "mustBy": day, "done": small,
+		"bring": text, "ready": text, "notBefore": minute, "mustBy": day, "done": small, "doneAt": minute,
 		"started": minute, "finished": minute, "laid": minute, "booking": text, "toldStart": minute,
 		"toldFinish": minute, "cautions": texts, "acked": text, "ackedAt": minute, "gate": yes, "closes": yes},
 	"link": {"from": text, "to": text, "kind": text, "lag": small, "clock": yes, "why": text, "wait": text, "thick": small},

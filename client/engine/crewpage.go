@@ -207,7 +207,7 @@ func (b *CrewBoard) Answer(crew string, r CrewAnswer, newID string) (text string
 		edits = append(edits, note)
 	}
 	if r.Do == "done" && a.Started != 0 {
-		edits = append(edits, set("activity", r.Visit, "done", r.Count))
+		edits = append(edits, set("activity", r.Visit, "done", r.Count, "doneAt", s.now))
 	}
 	if r.Do == "yes" || r.Do == "no" || r.Do == "other" {
 		return label{"answer." + r.Do, name, l.Start.Day().String()}.text(), edits, ""

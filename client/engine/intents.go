@@ -124,7 +124,7 @@ func (e *Engine) done(r Request) {
 		e.refuse("refused.percent")
 		return
 	}
-	edit := set("activity", r.ID, "done", r.Count)
+	edit := set("activity", r.ID, "done", r.Count, "doneAt", r.Now)
 	if a.Started == 0 && r.Count > 0 {
 		if !e.acked(a) {
 			return

@@ -61,7 +61,7 @@ func (s *sheet) wordEdit(n *schedule.Note, a *schedule.Activity, l *schedule.Lin
 		more.Typical += n.Count * s.hands(a)
 		return set("activity", a.ID, "labour", fit(more))
 	}
-	ed := set("activity", a.ID, "done", n.Count)
+	ed := set("activity", a.ID, "done", n.Count, "doneAt", s.now)
 	if a.Started == 0 {
 		ed.Set["started"] = value(min(l.Start, s.now))
 	}

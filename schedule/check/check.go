@@ -104,7 +104,7 @@ func (c *checker) activity(a *schedule.Activity) {
 		c.fault(a.Started != 0 && a.Started <= a.Finished && l.Start != a.Started, "fact", "the start of a finished line was moved", a.ID)
 	case a.Started != 0:
 		c.fault(l.Start != a.Started, "fact", "the start of a running line was moved", a.ID)
-		c.fault(l.Finish < c.plan.Now, "past", "running work ends in the past", a.ID)
+		c.fault(l.Finish < c.plan.Now.Day().Start(), "past", "running work ends before today", a.ID)
 	case !c.never[a.ID]:
 		told := a.Laid
 		if told == 0 && a.Booking != schedule.Pencilled {

@@ -75,9 +75,13 @@ func (c *checker) busyUntil(a *schedule.Activity, l *schedule.Line) schedule.Min
 	if a.Started == 0 || a.Finished != 0 {
 		return l.Finish
 	}
-	from := a.Started
-	if a.Done > 0 {
-		from = max(from, c.plan.Now)
+	from, now := a.Started, c.plan.Now
+	if a.Done > 0 { // the rest counts from when the share was said, else from this morning
+		said := a.DoneAt
+		if said == 0 || said > now {
+			said = now.Day().Start()
+		}
+		from = max(from, said)
 	}
 	crews, left, at := c.crews(a), c.work(a), from
 	for left > 0 && at < l.Finish {
@@ -87,7 +91,13 @@ func (c *checker) busyUntil(a *schedule.Activity, l *schedule.Line) schedule.Min
 		at++
 	}
 	if left > 0 && c.lost[a.ID] {
-		at = from
+		return max(from, now)
 	}
-	return max(at, c.plan.Now)
+	if at >= now || at.Day() == now.Day() { // until the evening it ended when it should have
+		return at
+	}
+	for at = now; c.open(crews, at); { // after that it lasts to the end of the half day
+		at++
+	}
+	return at
 }
