@@ -12,7 +12,7 @@ const SCREENS = [
   ["today", "#/today"], ["cant", "#/cant"], ["strings", "#/strings"], ["block", "#/block/rough-electric"],
   ["holds", "#/holds/board-ceiling-1"], ["holds", "#/holds"], ["texts", "#/texts"], ["more", "#/more"], ["setup", "#/setup"],
   ["thing", "#/thing/activity/rough-electric"], ["thing", "#/thing/crew/board"], ["thing", "#/thing/hold/framing"], ["thing", "#/thing/site"],
-  ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["log", "#/log"], ["odds", "#/odds"], ["odds", "#/odds"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
+  ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["photos", "#/photos"], ["log", "#/log"], ["odds", "#/odds"], ["odds", "#/odds"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
   ["join", "#/join"], ["look", "#/look"], ["about", "#/about"],
 ];
 

@@ -6,7 +6,7 @@ import { sameBytes } from "./rig/phone.mjs";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
-story("a phone on plain http plans, syncs, and lets one tab work at a time", async ({ phone }) => {
+story("a phone on plain http plans and syncs", async ({ phone }) => {
   const dov = await phone({ host: LAN });
   await dov.open();
   await dov.onScreen("today");
@@ -24,13 +24,5 @@ story("a phone on plain http plans, syncs, and lets one tab work at a time", asy
   await marit.open();
   await marit.onScreen("today");
   assert.match(await sameBytes(dov, marit), /Doors are on the van/);
-
-  const first = dov.page;
-  const second = await dov.context.newPage();
-  await second.goto(dov.wire.url + "/");
-  await second.locator('main[data-screen="elsewhere"]').waitFor();
-  await second.getByRole("button", { name: en.elsewhere.use }).click();
-  await second.locator('main[data-screen="today"][data-fresh="yes"]').waitFor();
-  await first.locator('main[data-screen="elsewhere"]').waitFor();
   dov.trouble = dov.trouble.filter((line) => !/opener/i.test(line));
 });

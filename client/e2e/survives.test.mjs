@@ -43,20 +43,6 @@ story("reload without signal, tab killed, server killed and restarted", async ({
   assert.match(await sameBytes(marit, dov), /Tarp holds/);
 });
 
-story("a second window waits its turn instead of writing over the first", async ({ phone }) => {
-  const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.sent();
-  const first = marit.page;
-  const second = await marit.context.newPage();
-  await second.goto(marit.wire.url + "/");
-  await second.locator('main[data-screen="elsewhere"]').waitFor();
-  await second.getByRole("button", { name: en.elsewhere.use }).click();
-  await second.locator('main[data-screen="today"][data-fresh="yes"]').waitFor();
-  await first.locator('main[data-screen="elsewhere"]').waitFor();
-});
-
 story("a new version asks before it is used", async ({ phone, server }) => {
   const front = await Front.before(server);
   const marit = await phone();

@@ -3,6 +3,7 @@ import { signal } from "@preact/signals";
 import type { Answer, Intent, Job, Push, Status, Trouble } from "../worker/messages";
 import type { View } from "./view";
 import { civil } from "./clock";
+import type { Shrunk } from "./shrink";
 import { trusted } from "./trusted";
 
 declare const WORKER_URL: string;
@@ -11,8 +12,10 @@ export class TroubleError extends Error {
   constructor(readonly trouble: Trouble) { super(trouble.text ?? trouble.code); }
 }
 
-export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0 });
+export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0 });
 export const zone = signal("");
+/** pictures counts up when one has come that was not on this phone. */
+export const pictures = signal(0);
 
 type Waiting = { done: (a: Answer) => void; fail: (e: Error) => void };
 const waiting = new Map<number, Waiting>();
@@ -35,6 +38,7 @@ export function begin(lang: string, site: string, onChange: () => void) {
 function hear(m: Answer | Push) {
   if ("push" in m) {
     if (m.push === "status") status.value = m.status;
+    else if (m.push === "pictures") pictures.value++;
     else changed();
     return;
   }
@@ -54,6 +58,12 @@ function send(what: Job): Promise<Answer> {
 
 export async function job<T = unknown>(what: Job): Promise<T> {
   return (await send(what)).value as T;
+}
+
+/** photo hands a picture over; the view of the screen comes back once it is kept. */
+export async function photo(on: string, made: Shrunk, req: Intent): Promise<{ view?: View; text?: string }> {
+  const { view: text } = await send({ to: "photo", on, said: "", ...made, req });
+  return text ? { view: JSON.parse(text) as View, text } : {};
 }
 
 /** engine sends an intent; the view comes back as the text the engine wrote, to be kept as it is. */

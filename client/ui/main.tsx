@@ -53,4 +53,6 @@ begin(lang.value, lastSite(), showSoon);
 // The day goes on: what is late, what is on today.
 setInterval(() => { if (!document.hidden) showSoon(); }, 60_000);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) showSoon(); });
+// Another tab of this phone chose another language.
+addEventListener("storage", (e) => { if (e.key === "bb.lang" && e.newValue) chooseLang(e.newValue); });
 addEventListener("load", () => setTimeout(watchForUpdates, 0));

@@ -1,6 +1,6 @@
 // The planner: Go compiled to WebAssembly, one function from bytes to bytes.
 import "go-exec";
-import type { Request } from "../ui/view";
+import type { Files, Request } from "../ui/view";
 import { fields, items } from "./slice";
 
 declare const WASM_URL: string;
@@ -19,6 +19,8 @@ export interface Reply {
   changed: boolean;
   names?: Record<string, string>;
   document?: string;
+  files?: Files;
+  want: string[];
   /** the request was broken: a defect, or a frame no server of ours sends. What came before it is in ops. */
   failed?: string;
 }
@@ -63,6 +65,8 @@ function replyOf(text: string): Reply {
     changed: f.changed === "true",
     names: f.names ? (JSON.parse(f.names) as Record<string, string>) : undefined,
     document: f.document,
+    files: f.files ? (JSON.parse(f.files) as Files) : undefined,
+    want: f.want ? (JSON.parse(f.want) as string[]) : [],
     failed: f.failed ? (JSON.parse(f.failed) as string) : undefined,
   };
 }

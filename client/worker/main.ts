@@ -1,83 +1,122 @@
-// The worker's door. One tab runs the engine; navigator.locks decides which, so that two tabs never
-// write operations with the same number.
+// The worker's door. Each tab has a worker; one of them leads and has the phone in it: engine, store,
+// wire. navigator.locks says which, and passes the turn on when that tab is closed.
 import type { Answer, Ask, Job, Push } from "./messages";
 import { Phone, Trip } from "./phone";
 import { Said } from "./server";
+import { type Done, NotMyTurn, Tabs, type TabWord } from "./tabs";
 import { Turns } from "./turns";
 
 const LOCK = "batterboard";
+/** These may be asked of the next leader when the one that was doing them is gone; others might be done twice. */
+const TWICE_IS_ONCE: Job["to"][] = ["start", "engine", "photo", "picture", "open", "lang", "devices", "forget", "backup", "online"];
+
 const post = (message: Answer | Push) => self.postMessage(message);
+const me = Array.from(crypto.getRandomValues(new Uint8Array(12)), (x) => x.toString(16).padStart(2, "0")).join("");
+const line = new BroadcastChannel("batterboard-tabs");
 
-let phone = new Phone(post);
-let wish: Extract<Job, { to: "start" }> | undefined;
+let phone: Phone | undefined;
+let ready: Promise<void> = Promise.resolve();
+let wish: Extract<Ask, { to: "start" }> | undefined;
+let giveUp: () => void = () => {};
 let waiting: AbortController | undefined;
+let lastSite = "";
+let silent = false;
+
+const tabs = new Tabs(me, {
+  say: (word) => line.postMessage(word),
+  show: (message) => {
+    if ("push" in message && message.push === "status" && message.status.site) lastSite = message.status.site;
+    post(message);
+  },
+  serve,
+  lost: stepBack,
+  silence: (now) => {
+    if (now !== silent && now) post({ push: "status", status: { ...new Phone(() => {}, () => {}, () => {}).status, phase: "elsewhere" } });
+    if (now !== silent && !now) tabs.join(); // it speaks again: how are things?
+    silent = now;
+  },
+  later: (ms, run) => { const timer = setTimeout(run, ms); return () => clearTimeout(timer); },
+});
+
 /** turns stands in for the locks, which a plain http:// page does not get. */
-const turns = "locks" in navigator ? undefined : new Turns(() => { phone.stop({ code: "elsewhere" }); tell(); });
+const turns = "locks" in navigator ? undefined : new Turns(() => tabs.leading, lead, () => tabs.join());
 
-self.onmessage = (e: MessageEvent<Ask>) => void take(e.data);
-self.addEventListener("online", () => phone.online());
+line.onmessage = (e: MessageEvent<TabWord>) => {
+  if (!("ask" in e.data || "new" in e.data)) turns?.heard(); // only leaders say the rest
+  tabs.hear(e.data);
+};
+self.addEventListener("online", () => phone?.online());
+self.onmessage = (e: MessageEvent<Ask>) => {
+  const ask = e.data;
+  if (ask.to === "useHere") { takeOver(); return post({ n: ask.n }); }
+  if (ask.to === "start") wish = ask;
+  tabs.ask(ask);
+  if (ask.to === "start") { tabs.join(); queueUp(); }
+};
 
-async function take(ask: Ask) {
-  phone.wind(ask);
+/** queueUp gets in line for the moment the leading tab is closed. */
+function queueUp() {
+  if (turns) return turns.wait(false);
+  const wait = (waiting = new AbortController());
+  navigator.locks.request(LOCK, { signal: wait.signal }, lead).catch(() => { if (!wait.signal.aborted) stepBack(); });
+}
+
+/** takeOver takes the turn from a tab that does not answer. */
+function takeOver() {
+  if (turns) return turns.wait(true);
+  waiting?.abort();
+  navigator.locks.request(LOCK, { steal: true }, lead).catch(stepBack);
+}
+
+/** stepBack: somebody took the turn here and now. */
+function stepBack() {
+  tabs.resign();
+  phone?.leave();
+  phone = undefined;
+  giveUp();
+}
+
+/** lead opens the phone in this tab; the promise ends when the turn is over. */
+async function lead() {
+  const over = new Promise<void>((done) => { giveUp = done; });
+  const mine = (phone = new Phone((push) => tabs.push(push), (turn) => tabs.lead(turn), () => tabs.resign()));
+  if (wish) mine.wind(wish);
+  ready = mine.start(wish?.lang ?? "en", lastSite || (wish?.site ?? "")).catch((e: unknown) => {
+    if (e instanceof NotMyTurn) return tabs.resign();
+    mine.status.phase = "broken";
+    mine.status.why = e instanceof Trip ? e.trouble : { code: "stumbled", text: String(e) };
+    if (!tabs.leading) tabs.lead(0);
+    tabs.push({ push: "status", status: mine.status });
+  });
+  void ready.then(() => { if (phone === mine) tabs.push({ push: "changed" }); });
+  await over;
+  if (!turns) queueUp();
+}
+
+async function serve(ask: Ask, name: string, done: Done): Promise<Answer> {
+  const { n } = ask;
   try {
-    post(await answer(ask));
+    await ready;
+    if (!phone) throw new NotMyTurn();
+    if (done === "inHand" && !TWICE_IS_ONCE.includes(ask.to)) throw new Trip({ code: "cutShort" });
+    phone.wind(ask);
+    return await answer(phone, ask, name, done !== "no");
   } catch (e) {
-    post({ n: ask.n, error: e instanceof Trip || e instanceof Said ? e.trouble : { code: "stumbled", text: String(e) } });
+    if (e instanceof NotMyTurn) throw e;
+    return { n, error: e instanceof Trip || e instanceof Said ? e.trouble : { code: "stumbled", text: String(e) } };
   }
 }
 
-async function answer(ask: Ask): Promise<Answer> {
+async function answer(phone: Phone, ask: Ask, name: string, again: boolean): Promise<Answer> {
+  const { n } = ask;
   switch (ask.to) {
-    case "start":
-      wish = ask;
-      void hold({ ifAvailable: true });
-      return { n: ask.n };
-    case "useHere":
-      waiting?.abort();
-      void hold({ steal: true });
-      return { n: ask.n };
+    case "start": return { n };
     case "engine":
-      return { n: ask.n, view: await phone.intent(ask.req) };
-    default:
-      return { n: ask.n, value: await phone.answer(ask) };
-  }
-}
-
-/** hold keeps the lock for as long as this tab is the one that works. */
-async function hold(how: LockOptions) {
-  if (turns) return void ((await turns.take(!!how.steal)) ? work() : tell());
-  try {
-    await navigator.locks.request(LOCK, how, (lock) => (lock ? work() : elsewhere()));
-  } catch (e) {
-    // Another tab took over, or stopped our waiting because a person did so here.
-    if (e instanceof DOMException && e.name === "AbortError" && !how.signal) {
-      phone.stop({ code: "elsewhere" });
-      elsewhere();
+    case "photo": {
+      const { view, wrote } = await (ask.to === "photo" ? phone.photo(ask, name, again) : phone.intent(ask.req, name, again));
+      if (wrote) tabs.push({ push: "changed" }, name.slice(0, name.lastIndexOf(".")));
+      return { n, view };
     }
+    default: return { n, value: await phone.answer(ask) };
   }
-}
-
-/** elsewhere says so, and gets in line for the moment the other tab is closed. */
-function elsewhere() {
-  tell();
-  waiting = new AbortController();
-  void hold({ signal: waiting.signal });
-}
-
-function tell() {
-  phone.status.phase = "elsewhere";
-  post({ push: "status", status: phone.status });
-}
-
-async function work() {
-  const clock = phone.status.phase === "elsewhere" ? phone : undefined;
-  if (clock) { phone = new Phone(post); phone.wind(clock.lastClock); }
-  try {
-    await phone.start(wish?.lang ?? "en", wish?.site ?? "");
-  } catch (e) {
-    phone.status.phase = "broken";
-    phone.status.why = e instanceof Trip ? e.trouble : { code: "stumbled", text: String(e) };
-    post({ push: "status", status: phone.status });
-  }
-  await new Promise(() => undefined);
 }

@@ -23,6 +23,8 @@ export type Job =
   | { to: "revoke"; device: number }
   | { to: "forget"; site: string }
   | { to: "backup" }
+  | { to: "photo"; on: string; said: string; big: ArrayBuffer; small: ArrayBuffer; wide: number; high: number; req: Intent }
+  | { to: "picture"; file: string }
   | { to: "useHere" }
   | { to: "online" };
 
@@ -31,7 +33,7 @@ export type Ask = Job & Clock & { n: number };
 export interface Answer { n: number; view?: string; value?: unknown; error?: Trouble }
 
 /** Why something could not be done: a word the screen has a sentence for, or the server's sentence. */
-export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "said"; text?: string }
+export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "cutShort" | "said"; text?: string }
 
 export interface SiteLine { id: string; name: string; role: string; num: number; finish?: string; born?: boolean }
 
@@ -45,9 +47,11 @@ export interface Status {
   known: "unsure" | "no" | "paired" | "revoked";
   demo: boolean;
   spares: number;
+  /** pictures of this phone that the server does not have yet */
+  pictures: number;
 }
 
-export type Push = { push: "status"; status: Status } | { push: "changed" };
+export type Push = { push: "status"; status: Status } | { push: "changed" } | { push: "pictures" };
 
 export interface Invitation { code: string; url: string }
 export interface DeviceLine { num: number; name: string; role: string; seen?: string; you?: boolean; gone?: boolean }

@@ -1,9 +1,12 @@
 // One phone: its store, its engine, its wire, and the site that is open. Everything that touches the
 // engine goes through one queue, so what a person did first is stored first.
-import type { Answer, Ask, Clock, Intent, Push, SiteLine, Status, Trouble } from "./messages";
+import type { Ask, Clock, Intent, Push, SiteLine, Status, Trouble } from "./messages";
 import { Engine, type Raw, type Reply } from "./engine";
 import { Queue } from "./queue";
-import { Store } from "./store";
+import { fields } from "./slice";
+import { Photos } from "./photos";
+import { type Act, Store } from "./store";
+import { NotMyTurn } from "./tabs";
 import { Wire } from "./socket";
 import * as server from "./server";
 import { Said } from "./server";
@@ -13,19 +16,29 @@ export class Trip extends Error {
   constructor(readonly trouble: Trouble) { super(trouble.code); }
 }
 
+/** Done is the answer to an act: the view, and whether something was written that other screens must show. */
+export interface Done { view?: string; wrote: boolean }
+
+const actOf = (name: string, at: number, view?: string): Act => {
+  const f = view ? fields(view) : {};
+  const text = (v?: string) => (v ? (JSON.parse(v) as string) : undefined);
+  return { name, at, said: text(f.said), added: text(f.added) };
+};
+
 export class Phone {
-  readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0 };
+  readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0 };
   private queue = new Queue();
   private heard = 0; // words of the wire that wait for their turn
   private store!: Store;
   private instance?: Promise<Engine>; // the compiled planner, whatever it has open
   private engine?: Promise<Engine>; // the same with the site of this phone open in it
   private wire?: Wire;
+  private photos?: Photos;
   private spares: server.Spare[] = [];
   private clock: Clock & { at: number } = { now: "", wall: 0, at: 0 };
   private lang = "en";
 
-  constructor(private post: (message: Answer | Push) => void) {}
+  constructor(private post: (message: Push) => void, private claimed: (turn: number) => void, private ousted: () => void) {}
 
   // ---- coming and going
 
@@ -33,7 +46,9 @@ export class Phone {
   async start(lang: string, site: string) {
     this.lang = lang;
     void this.load();
-    this.store = await Store.open(() => this.stop({ code: "elsewhere" })).catch(() => { throw new Trip({ code: "noStore" }); });
+    this.store = await Store.open(() => { this.leave(); this.tell({ phase: "elsewhere", link: "off", why: { code: "elsewhere" } }); })
+      .catch(() => { throw new Trip({ code: "noStore" }); });
+    this.claimed(await this.store.claim(this.clock.wall));
     this.status.sites = await this.store.sites();
     this.spares = (await this.store.word<server.Spare[]>("spares")) ?? [];
     const last = this.site(site) ?? this.site((await this.store.word<string>("last")) ?? "") ?? this.status.sites[0];
@@ -42,18 +57,18 @@ export class Phone {
     void this.greet().then(() => this.status.site || this.tell({ phase: "none" }));
   }
 
-  stop(why: Trouble) {
+  /** leave lets go of everything: another tab has the turn. */
+  leave() {
     this.wire?.hangUp();
     this.wire = undefined;
+    this.photos?.close();
+    this.photos = undefined;
     this.store?.close();
     this.drop();
-    this.tell({ phase: "elsewhere", link: "off", why });
   }
 
   /** wind takes the screen's clock; between messages the worker only counts on from it. */
   wind(clock: Clock) { this.clock = { now: clock.now, wall: clock.wall, at: performance.now() }; }
-
-  get lastClock(): Clock { return this.clock; }
 
   private time(): Clock {
     return { now: this.clock.now, wall: this.clock.wall + Math.round(performance.now() - this.clock.at) };
@@ -77,12 +92,29 @@ export class Phone {
 
   // ---- the engine
 
-  /** intent runs one request of the screen and answers with the view, after everything is stored. */
-  intent(req: Intent): Promise<string | undefined> {
-    return this.queue.add(async () => (await this.run({ ...req })).view);
+  /**
+   * intent runs one request of the screen and answers with the view, after everything is stored. name is
+   * the act's; again says that a tab that is gone may have done it: then it is only shown.
+   */
+  intent(req: Intent, name: string, again: boolean): Promise<Done> {
+    return this.queue.add(async () => {
+      const act = again ? await this.store.act(name) : undefined;
+      if (act) return this.shownAgain(req, act);
+      const { view, ops } = await this.run({ ...req }, undefined, name);
+      return { view, wrote: ops.length > 0 };
+    });
   }
 
-  private async run(req: Partial<Request>, raw?: Raw): Promise<Reply> {
+  /** shownAgain is the screen after an act whose answer got lost, with what was said about it. */
+  private async shownAgain(req: Intent, act: Act): Promise<Done> {
+    const { screen, for: about, day, kind } = req;
+    const { view } = await this.run({ do: "show", screen: screen ?? "today", for: about, day, kind });
+    if (!view || !(act.said || act.added)) return { view, wrote: false };
+    const { said, added } = act;
+    return { view: JSON.stringify({ ...(JSON.parse(view) as object), said, added }), wrote: false };
+  }
+
+  private async run(req: Partial<Request>, raw?: Raw, name?: string): Promise<Reply> {
     const site = this.status.site;
     if (!site) throw new Trip({ code: "stumbled" });
     const engine = await (this.engine ??= this.reopen(site));
@@ -95,9 +127,10 @@ export class Phone {
       this.drop();
       throw new Trip({ code: "stumbled", text: e instanceof Error ? e.message : String(e) });
     }
-    await this.keep(site, reply);
+    await this.keep(site, reply, name);
     if (reply.failed) this.failed(req, reply.failed);
     this.wire?.send(reply.frames);
+    if (reply.want.length) void this.photos?.wanted(reply.want);
     return reply;
   }
 
@@ -109,13 +142,15 @@ export class Phone {
     throw new Trip({ code: "stumbled", text: why });
   }
 
-  private async keep(site: string, reply: Reply) {
+  private async keep(site: string, reply: Reply, name?: string) {
     if (!reply.ops.length && !reply.meta && !reply.names) return;
+    const act = name && reply.ops.length ? actOf(name, this.time().wall, reply.view) : undefined;
     try {
-      await this.store.keep(site, reply.ops, reply.meta, reply.names);
+      await this.store.keep(site, reply.ops, reply.meta, reply.names, act);
     } catch (e) {
       // The engine now knows something the store does not: forget it, or it would be shown as saved.
       this.drop();
+      if (e instanceof NotMyTurn) { this.ousted(); throw e; }
       const full = e instanceof DOMException && e.name === "QuotaExceededError";
       throw new Trip({ code: full ? "noRoom" : "stumbled" });
     }
@@ -140,14 +175,48 @@ export class Phone {
   async open(id: string) {
     if (!this.site(id)) throw new Trip({ code: "stumbled" });
     this.wire?.hangUp();
-    this.tell({ phase: "starting", site: id, link: "off" });
+    this.photos?.close();
+    this.tell({ phase: "starting", site: id, link: "off", pictures: 0 });
+    this.photos = this.album(id);
     await this.queue.add(async () => {
       this.engine = this.reopen(id);
       await this.engine;
       await this.store.setWord("last", id);
     });
     this.tell({ phase: "open" });
+    this.photos?.go();
     this.dial();
+  }
+
+  private album(site: string): Photos {
+    return new Photos({
+      store: this.store, site, now: () => this.time().wall,
+      writes: () => this.site(site)?.role !== "viewer",
+      files: () => this.queue.add(async () => (await this.run({ do: "files" })).files ?? { epoch: "", files: [] }),
+      came: () => this.post({ push: "pictures" }),
+      due: (n) => { if (n !== this.status.pictures) this.tell({ pictures: n }); },
+    });
+  }
+
+  /** photo keeps a picture on this phone, then writes down that there is one, then hands it in. */
+  async photo(ask: Extract<Ask, { to: "photo" }>, name: string, again: boolean): Promise<Done> {
+    const photos = this.photos;
+    if (!photos) throw new Trip({ code: "stumbled" });
+    let made: { file: string; small: string };
+    try {
+      made = await photos.keep(ask.big, ask.small);
+    } catch (e) {
+      if (e instanceof NotMyTurn) throw e;
+      throw new Trip({ code: e instanceof DOMException && e.name === "QuotaExceededError" ? "noRoom" : "stumbled", text: String(e) });
+    }
+    const done = await this.intent({ ...ask.req, do: "photo", id: ask.on, said: ask.said, fields: { ...made, wide: ask.wide, high: ask.high } }, name, again);
+    photos.go();
+    return done;
+  }
+
+  async picture(file: string): Promise<ArrayBuffer> {
+    if (!this.photos) throw new Trip({ code: "stumbled" });
+    return this.photos.look(file);
   }
 
   async speak(lang: string) {
@@ -168,6 +237,7 @@ export class Phone {
     this.status.sites = await this.store.sites();
     if (id !== this.status.site) return this.tell();
     this.wire?.hangUp();
+    this.photos?.close();
     this.engine = undefined;
     const next = this.status.sites[0];
     if (next) return this.open(next.id);
@@ -232,9 +302,10 @@ export class Phone {
     const site = this.status.site;
     this.tell({ link: "trying" });
     this.wire = new Wire(site, {
-      opened: () => void this.wireSays({ do: "connected" }).then(() => this.tell({ link: "on" })).catch(() => undefined),
+      opened: () => void this.wireSays({ do: "connected" }).then(() => { this.tell({ link: "on" }); this.photos?.online(); }).catch(() => undefined),
       frame: (frame) => void this.wireSays({ do: "frame", frame }).catch(() => undefined),
       closed: (reason) => {
+        this.photos?.offline();
         void this.wireSays({ do: "cut" }).catch(() => undefined);
         this.tell({ link: "trying", ...(reason === "revoked" && { known: "revoked" as const }) });
         if (reason === "refused") void this.greet();
@@ -246,7 +317,10 @@ export class Phone {
   private wireSays(req: Partial<Request>) {
     this.heard++;
     return this.queue.add(() => this.run(req)).finally(() => {
-      if (--this.heard === 0) this.post({ push: "changed" });
+      if (--this.heard === 0) {
+        this.post({ push: "changed" });
+        this.photos?.go();
+      }
     });
   }
 
@@ -288,6 +362,7 @@ export class Phone {
       case "revoke": return server.revoke(this.status.site, ask.device);
       case "forget": return this.forget(ask.site);
       case "backup": return this.backup();
+      case "picture": return this.picture(ask.file);
       case "online": this.online(); return Promise.resolve();
       default: return Promise.reject(new Trip({ code: "stumbled" }));
     }

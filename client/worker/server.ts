@@ -30,6 +30,30 @@ async function ask<T>(path: string, body?: unknown): Promise<T> {
   throw new Said({ code: "said", text: told.error ?? `${answer.status}` }, answer.status, told as Me);
 }
 
+// ---- pictures
+
+async function bytesOr(answer: Response): Promise<never> {
+  const told = (await answer.json().catch(() => ({}))) as Me & { error?: string };
+  throw new Said({ code: "said", text: told.error ?? `${answer.status}` }, answer.status, told);
+}
+
+const photoURL = (site: string, file: string) => `/api/photo/${file}?site=${encodeURIComponent(site)}`;
+
+export async function photo(site: string, file: string): Promise<ArrayBuffer> {
+  const answer = await fetch(photoURL(site, file)).catch(() => { throw new Said({ code: "offline" }); });
+  return answer.ok ? answer.arrayBuffer().catch(() => { throw new Said({ code: "offline" }); }) : bytesOr(answer);
+}
+
+/** photoPiece sends a piece and returns how much the server has then. */
+export async function photoPiece(site: string, file: string, at: number, of: number, piece: ArrayBuffer): Promise<number> {
+  const answer = await fetch(`${photoURL(site, file)}&at=${at}&of=${of}`,
+    { method: "PUT", headers: { "Content-Type": "application/octet-stream" }, body: piece }).catch(() => { throw new Said({ code: "offline" }); });
+  return answer.ok ? ((await answer.json()) as { have: number }).have : bytesOr(answer);
+}
+
+export const photoLacks = async (site: string, files: string[]) =>
+  (await ask<{ lacks: Record<string, number> }>("/api/photos/lacks", { site, files })).lacks;
+
 export const me = () => ask<Me>("/api/me");
 export const pair = (code: string, name: string) => ask<Paired>("/api/pair", { code, name });
 export const demo = (name: string) => ask<Paired>("/api/demo", { name });

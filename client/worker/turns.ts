@@ -1,40 +1,33 @@
-// Which of several tabs works, where the browser has no locks: it has none on a plain http:// page.
-// The tabs settle it by asking each other. Two that are opened within the same third of a second may
-// both begin; over HTTPS and on localhost the browser's own locks rule that out.
-const ANSWER_MS = 300;
+// Who leads where the browser has no locks: it has none on a plain http:// page. A tab that hears no
+// leader for a while leads. Two may think so at once; the store takes writes from the later one only, and
+// the other finds out with its next write (store.ts).
+const QUIET_MS = 400;
+const LOOK_MS = 3_000;
 
 export class Turns {
-  private channel = new BroadcastChannel("batterboard-turns");
-  private mine = false;
-  private heard = () => {};
+  private at = 0;
+  private timer = 0;
 
-  /** lost is called when another tab has taken over. */
-  constructor(private lost: () => void) {
-    this.channel.onmessage = (e: MessageEvent<string>) => this.hear(e.data);
+  constructor(private leading: () => boolean, private lead: () => Promise<void>, private knock: () => void = () => {}) {}
+
+  /** heard: some tab spoke. */
+  heard() { this.at = performance.now(); }
+
+  /** wait leads when nobody is heard, now or some time later; with insist at once. */
+  wait(insist: boolean) {
+    clearTimeout(this.timer);
+    if (insist) return void this.take();
+    this.knock();
+    const asked = performance.now();
+    this.timer = setTimeout(() => {
+      if (this.at >= asked) this.timer = setTimeout(() => this.wait(false), LOOK_MS) as unknown as number;
+      else void this.take();
+    }, QUIET_MS) as unknown as number;
   }
 
-  private hear(word: string) {
-    if (word === "anyone?" && this.mine) this.channel.postMessage("here");
-    else if (word === "here") this.heard();
-    else if (word === "give" && this.mine) {
-      this.mine = false;
-      this.lost();
-    }
-  }
-
-  /** take tells whether this tab may work; with insist it takes the turn from another. */
-  async take(insist: boolean): Promise<boolean> {
-    if (insist) this.channel.postMessage("give");
-    else if (await this.anyone()) return false;
-    this.mine = true;
-    return true;
-  }
-
-  private anyone(): Promise<boolean> {
-    return new Promise((done) => {
-      this.heard = () => done(true);
-      this.channel.postMessage("anyone?");
-      setTimeout(() => done(false), ANSWER_MS);
-    });
+  private async take() {
+    if (this.leading()) return;
+    await this.lead();
+    this.wait(false);
   }
 }

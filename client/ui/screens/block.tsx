@@ -5,6 +5,7 @@ import { go, path, pathOf, route } from "../route";
 import { findWays } from "../ways";
 import { t } from "../words";
 import { Btn, Named, Row, Section, Title } from "../parts/kit";
+import { Pictures } from "../parts/photos";
 import { Check, Field, Pick, Toggles } from "../parts/fields";
 
 export function Block() {
@@ -33,6 +34,7 @@ export function BlockSheet({ v, goBack }: { v: BlockView; goBack?: boolean }) {
       <Lines name={w.behind} lines={v.behind} />
       {!done && <Who v={v} />}
       {!done && <Labour v={v} />}
+      <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures} /></Section>
       <div class="stack">
         <Row href={path("holds", v.id)} name={w.holds} />
         {v.crew && !done && <Row href={path("cant", v.crew)} name={w.cant} />}

@@ -6,7 +6,8 @@ import { forms } from "../forms";
 import { CrewLink } from "../parts/crewlink";
 import { InputOf } from "../parts/inputs";
 import { t } from "../words";
-import { Btn, ReadOnly, Row, Title } from "../parts/kit";
+import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
+import { Pictures } from "../parts/photos";
 import { Lines } from "./block";
 
 /** One thing of the site to change, or a new one: #/thing/crew/anna, #/thing/crew. */
@@ -73,6 +74,7 @@ function Editor({ v }: { v: ThingView }) {
           <Row href={path("changed", "short", v.id)} name={t().changed.short} />
         </div>
       )}
+      {!isNew && (v.kind === "order" || v.kind === "note") && <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures ?? []} /></Section>}
       {v.links && !isNew && (
         <>
           <Lines name={w.links} lines={v.links} />

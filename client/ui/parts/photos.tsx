@@ -1,0 +1,112 @@
+// Photos: a strip of small ones, the button that takes one, and one of them large.
+import { signal } from "@preact/signals";
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { PhotoLine } from "../view";
+import { job, pictures, status } from "../bridge";
+import { act, locked, refused, takePhoto } from "../state";
+import { shrink } from "../shrink";
+import { t } from "../words";
+import { Btn } from "./kit";
+import { Check, Field } from "./fields";
+
+/** urls are the pictures this screen has fetched from the worker, by the name of their file. */
+const urls = signal<Record<string, string>>({});
+const asked = new Set<string>();
+const HELD = 80;
+
+async function fetchBytes(file: string): Promise<void> {
+  if (asked.has(file)) return;
+  asked.add(file);
+  try {
+    const bytes = await job<ArrayBuffer>({ to: "picture", file });
+    const all = Object.entries(urls.value);
+    for (const [old, url] of all.splice(0, all.length - HELD)) { URL.revokeObjectURL(url); asked.delete(old); }
+    urls.value = { ...Object.fromEntries(all), [file]: URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" })) };
+  } catch {
+    asked.delete(file); // not here yet, and no signal: the next look asks again
+    urls.value = { ...urls.value };
+  }
+}
+
+/** Bytes draws a picture once it is there; until then its small copy, or a blank of the same shape. */
+function Bytes({ p, large }: { p: PhotoLine; large?: boolean }) {
+  const wish = large ? p.file : p.small || p.file;
+  useEffect(() => { void fetchBytes(wish); }, [wish, status.value.link, pictures.value]);
+  const src = urls.value[wish] ?? urls.value[p.small];
+  return src
+    ? <img src={src} alt={p.say} width={p.wide || undefined} height={p.high || undefined} data-large={large && urls.value[p.file] ? "yes" : undefined} />
+    : <span class="blank" role="img" aria-label={p.say}>{t().photos.coming}</span>;
+}
+
+export function Pictures({ on, list, add = true }: { on: string; list: PhotoLine[]; add?: boolean }) {
+  const [open, setOpen] = useState("");
+  const shown = list.find((p) => p.id === open);
+  return (
+    <div class="pictures">
+      {list.length > 0 && (
+        <ul class="strip-of" data-count={list.length}>
+          {list.map((p) => (
+            <li key={p.id}><button type="button" onClick={() => setOpen(p.id)}><Bytes p={p} /></button></li>
+          ))}
+        </ul>
+      )}
+      {add && <Take on={on} />}
+      {shown && <Large p={shown} close={() => setOpen("")} />}
+    </div>
+  );
+}
+
+/** Take is a button that opens the phone's camera or its pictures. */
+export function Take({ on }: { on: string }) {
+  const [busy, setBusy] = useState(false);
+  const w = t().photos;
+  if (locked.value) return null;
+  const take = async (input: HTMLInputElement) => {
+    setBusy(true);
+    for (const file of Array.from(input.files ?? [])) {
+      const made = await shrink(file).catch(() => undefined);
+      if (!made) { refused.value = w.unreadable; break; }
+      if (!(await takePhoto(on, made))) break;
+    }
+    input.value = "";
+    setBusy(false);
+  };
+  return (
+    <label class={busy ? "btn plain take busy" : "btn plain take"}>
+      <svg viewBox="0 0 24 24" aria-hidden="true"><path d="M3 8h4l2-3h6l2 3h4v11H3z" /><circle cx="12" cy="13" r="4" /></svg>
+      {busy ? w.keeping : w.take}
+      <input type="file" accept="image/*" multiple disabled={busy} onChange={(e) => void take(e.currentTarget)} />
+    </label>
+  );
+}
+
+/** Large is one photo over the screen, with what belongs to it. */
+function Large({ p, close }: { p: PhotoLine; close: () => void }) {
+  const w = t().photos;
+  const box = useRef<HTMLDialogElement>(null);
+  const [line, setLine] = useState(p.said);
+  useEffect(() => { if (!box.current?.open) box.current?.showModal(); }, []);
+  const edit = (fields: Record<string, unknown>) => act({ do: "edit", kind: "photo", id: p.id, fields: fields as never });
+  const remove = async () => { if (await act({ do: "remove", kind: "photo", id: p.id })) close(); };
+  return (
+    <dialog ref={box} class="large" aria-label={p.say} onClose={close}>
+      <div class="frame"><Bytes p={p} large /></div>
+      <p class="soft">{[p.name, p.when, p.by].filter(Boolean).join(" · ")}</p>
+      {locked.value ? p.said && <p>{p.said}</p> : (
+        <>
+          <Field label={w.line}><input value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>
+          {line.trim() !== p.said && <Btn onPress={() => void edit({ said: line.trim() })}>{t().save}</Btn>}
+          <Check label={w.share} on={p.share} set={(share) => void edit({ share })} />
+        </>
+      )}
+      <div class="foot acts">
+        <Btn kind="bad" changes onPress={() => void remove()}>{t().remove}</Btn>
+        <Btn kind="main" onPress={close}>{w.close}</Btn>
+      </div>
+    </dialog>
+  );
+}
+
+/** Waiting says how many pictures of this phone are not on the server yet. */
+export const Waiting = () => (status.value.pictures ? <p class="soft" role="status">{t().photos.waiting(status.value.pictures)}</p> : null);
+
