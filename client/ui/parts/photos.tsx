@@ -85,11 +85,15 @@ function Large({ p, close }: { p: PhotoLine; close: () => void }) {
   const w = t().photos;
   const box = useRef<HTMLDialogElement>(null);
   const [line, setLine] = useState(p.said);
-  useEffect(() => { if (!box.current?.open) box.current?.showModal(); }, []);
+  useEffect(() => {
+    if (box.current?.open) return;
+    box.current?.showModal();
+    box.current?.focus(); // not the first field: a picture is looked at, and the keyboard would hide it
+  }, []);
   const edit = (fields: Record<string, unknown>) => act({ do: "edit", kind: "photo", id: p.id, fields: fields as never });
   const remove = async () => { if (await act({ do: "remove", kind: "photo", id: p.id })) close(); };
   return (
-    <dialog ref={box} class="large" aria-label={p.say} onClose={close}>
+    <dialog ref={box} class="large" tabIndex={-1} aria-label={p.say} onClose={close}>
       <div class="frame"><Bytes p={p} large /></div>
       <p class="soft">{[p.name, p.when, p.by].filter(Boolean).join(" · ")}</p>
       {locked.value ? p.said && <p>{p.said}</p> : (
