@@ -111,6 +111,7 @@ type account struct {
 	Demo   bool       `json:"demo"` // the server shows the demo to anybody
 	Sites  []siteLine `json:"sites"`
 	Spares []string   `json:"spares"`
+	Senders []string `json:"senders"` // ways out for texts that this server has
 
 	Site string      `json:"site,omitempty"`
 	Num  uint32      `json:"num,omitempty"`

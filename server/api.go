@@ -141,7 +141,7 @@ func (s *server) welcome(w http.ResponseWriter, q *http.Request, p paired) error
 // me says who the device is here. A stranger gets an empty account: an app that opens for the first
 // time is no error.
 func (s *server) me(w http.ResponseWriter, q *http.Request) error {
-	a := account{Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != nil}
+	a := account{Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != nil, Senders: s.senderNames()}
 	if id, _, ok := s.caller(q); ok {
 		var err error
 		if a, err = s.account(id); err != nil {
@@ -153,7 +153,7 @@ func (s *server) me(w http.ResponseWriter, q *http.Request) error {
 }
 
 func (s *server) account(id string) (account, error) {
-	a := account{Device: id, Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != nil}
+	a := account{Device: id, Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != nil, Senders: s.senderNames()}
 	var d deviceRecord
 	if err := s.store.read(deviceKey(id), &d); err != nil {
 		return a, err

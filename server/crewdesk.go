@@ -60,10 +60,15 @@ func (x *site) catchUp() {
 
 // crewBoard is the site at this minute, laid once a minute and change.
 func (x *site) crewBoard(clock func(zone string) schedule.Minute) *engine.CrewBoard {
+	b, _ := x.boardAt(clock)
+	return b
+}
+
+// boardAt is crewBoard, and says how many operations it was drawn from.
+func (x *site) boardAt(clock func(zone string) schedule.Minute) (b *engine.CrewBoard, have int) {
 	x.desk.mu.Lock()
 	defer x.desk.mu.Unlock()
-	b, _ := x.boardNow(clock)
-	return b
+	return x.boardNow(clock)
 }
 
 // crewPage is one crew's page at this minute.

@@ -25,7 +25,8 @@ const (
 	crewCodeBytes = 16
 	crewCodeLen   = 26 // letters of 16 bytes in base32
 	crewLinkLife  = 120 * 24 * time.Hour
-	maxCrewLinks  = 8 // good at once for one crew; the oldest goes
+	maxCrewLinks  = 8  // good at once for one crew; the oldest goes
+	maxSentLinks  = 40 // the same of those in texts that the server sent
 )
 
 // crewLetters are such that no message program ends the link early, and nobody mistakes one for another.
@@ -48,6 +49,7 @@ type linkRecord struct {
 // crewRecord is what the server keeps of one crew of one site.
 type crewRecord struct {
 	Links []crewLink `json:"links,omitempty"` // oldest first
+	Sent  []crewLink `json:"sent,omitempty"`  // those the server put into texts: they push none of the phones' out
 	Num   uint32     `json:"num,omitempty"`   // the number its answers are written under; 0: none yet
 	Epoch string     `json:"epoch,omitempty"` // the store's epoch when that number was given
 }
@@ -98,43 +100,71 @@ func (s *store) addCrewLink(site, crew string, anew bool, now time.Time) (code s
 		life = ownLinkLife
 	}
 	code, until = newCrewCode(), now.Add(life)
-	err = s.change(func(t records) ([]pair, error) {
-		var c crewRecord
-		if err := get(t, crewKey(site, crew), &c); err != nil && !errors.Is(err, errMissing) {
-			return nil, err
+	err = s.changeCrew(site, crew, func(c *crewRecord) (gone []crewLink, err error) {
+		if anew {
+			gone, c.Links, c.Sent = append(c.Links, c.Sent...), nil, nil
 		}
-		var pairs []pair
-		keep := c.Links[:0:0]
-		for i, l := range c.Links {
-			if anew || now.Unix() >= l.Until || len(c.Links)-i >= maxCrewLinks {
-				pairs = append(pairs, pair{key: linkKey(l.Hash)})
-			} else {
-				keep = append(keep, l)
-			}
-		}
-		hash := crewHash(code)
-		c.Links = append(keep, crewLink{hash, until.Unix()})
-		return append(pairs, record(crewKey(site, crew), c),
-			record(linkKey(hash), linkRecord{site, crew, until.Unix()})), nil
+		var over []crewLink
+		c.Links, over = addLink(c.Links, crewLink{crewHash(code), until.Unix()}, maxCrewLinks, now)
+		return append(gone, over...), nil
 	})
 	return code, until, err
 }
 
-// dropCrewLinks makes all addresses of a crew open nothing.
-func (s *store) dropCrewLinks(site, crew string) error {
+// addSentLink mints an address for a text that the server sends. Only hashes being kept, each text has
+// its own.
+func (s *store) addSentLink(site, crew string, now time.Time) (code string, until time.Time, err error) {
+	code, until = newCrewCode(), now.Add(crewLinkLife)
+	err = s.changeCrew(site, crew, func(c *crewRecord) (gone []crewLink, err error) {
+		c.Sent, gone = addLink(c.Sent, crewLink{crewHash(code), until.Unix()}, maxSentLinks, now)
+		return gone, nil
+	})
+	return code, until, err
+}
+
+// addLink adds to a list that holds so many; what is over, or too many, goes.
+func addLink(all []crewLink, one crewLink, most int, now time.Time) (keep, gone []crewLink) {
+	for i, l := range all {
+		if now.Unix() >= l.Until || len(all)-i >= most {
+			gone = append(gone, l)
+		} else {
+			keep = append(keep, l)
+		}
+	}
+	return append(keep, one), gone
+}
+
+// changeCrew changes what is kept of a crew, and what its addresses open: those that are in its lists
+// afterwards do, those handed back do not.
+func (s *store) changeCrew(site, crew string, f func(*crewRecord) (gone []crewLink, err error)) error {
 	return s.change(func(t records) ([]pair, error) {
 		var c crewRecord
-		if err := get(t, crewKey(site, crew), &c); errors.Is(err, errMissing) {
-			return nil, nil
-		} else if err != nil {
+		if err := get(t, crewKey(site, crew), &c); err != nil && !errors.Is(err, errMissing) {
 			return nil, err
 		}
-		var pairs []pair
-		for _, l := range c.Links {
+		gone, err := f(&c)
+		if err != nil {
+			return nil, err
+		}
+		if len(gone)+len(c.Links)+len(c.Sent) == 0 {
+			return nil, nil // nothing was and nothing is
+		}
+		pairs := []pair{record(crewKey(site, crew), c)}
+		for _, l := range gone {
 			pairs = append(pairs, pair{key: linkKey(l.Hash)})
 		}
-		c.Links = nil
-		return append(pairs, record(crewKey(site, crew), c)), nil
+		for _, l := range append(c.Links[:len(c.Links):len(c.Links)], c.Sent...) {
+			pairs = append(pairs, record(linkKey(l.Hash), linkRecord{site, crew, l.Until}))
+		}
+		return pairs, nil
+	})
+}
+
+// dropCrewLinks makes all addresses of a crew open nothing.
+func (s *store) dropCrewLinks(site, crew string) error {
+	return s.changeCrew(site, crew, func(c *crewRecord) (gone []crewLink, err error) {
+		gone, c.Links, c.Sent = append(c.Links, c.Sent...), nil, nil
+		return gone, nil
 	})
 }
 

@@ -26,6 +26,8 @@ import (
 //	link/HASH              linkRecord: what such an address opens, by its SHA-256
 //	feed/SITE/CREW         feedRecord: what a crew's calendar was last told, so that SEQUENCE never falls
 //	                       In these three an empty CREW is the owner's own calendar.
+//	asked/SITE             empty: an operation that may ask for a text to be sent came in
+//	post/SITE/KEY          postRecord: a text that is on its way, or was sent
 //	push/SITE/DEVICE       pushPhone: a phone that wants to hear what crews answer
 //	silent/SITE            the day whose silent crews were last spoken of
 //	meta/push              the server's own key towards push services

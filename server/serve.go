@@ -44,6 +44,7 @@ type server struct {
 	uploads  chan struct{} // room for pictures on their way in: 14 MB each in memory
 	push     *pusher    // words to phones that are not looking
 	silence  *silence   // crews that have not answered by their hour
+	post     *postbox // texts on their way out
 	visiting sync.Mutex // held while a browser is seated on the demo
 	upgrader websocket.Upgrader
 }
@@ -57,6 +58,8 @@ func newServer(st *store, now func() time.Time) *server {
 	s.says = newLimiter(20, 6*time.Second, now)
 	s.looks = newLimiter(300, 200*time.Millisecond, now)
 	s.uploads = make(chan struct{}, 4)
+	s.post = newPostbox(s)
+	s.sites.asked = s.post.nudge
 	s.push, s.silence = newPusher(s), &silence{s: s, next: map[string]time.Time{}}
 	s.upgrader = websocket.Upgrader{
 		HandshakeTimeout: 10 * time.Second,
@@ -237,6 +240,7 @@ func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {
 			failed <- h.Serve(l)
 		}
 	}()
+	go s.post.run()
 	rest := s.keepTending()
 	tick := time.NewTicker(pingEvery)
 	defer tick.Stop()
@@ -266,6 +270,7 @@ func (s *server) stop(h *http.Server) error {
 	if errors.Is(err, context.DeadlineExceeded) {
 		err = h.Close()
 	}
+	s.post.close()
 	s.push.close()
 	return errors.Join(err, s.store.close())
 }

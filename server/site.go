@@ -36,6 +36,7 @@ type site struct {
 
 	group group
 	desk  crewDesk // locked before hubMu, never after
+	asked func()   // called when a text to be sent may have come in; must not block
 }
 
 // load reads the site from the store into a new hub.
@@ -138,10 +139,13 @@ func (x *site) receive(c *socket, frame []byte, taken func()) {
 
 // queue hands operations to the committer, together with the site's name when they set it.
 func (x *site) queue(ops []*opsync.Op, taken func(error)) {
-	w := write{group: &x.group, dead: x.isDead}
+	w, asked := write{group: &x.group, dead: x.isDead}, false
 	for _, op := range ops {
 		w.pairs = append(w.pairs, pair{opKey(x.id, x.next), op.Raw})
 		x.next++
+		if asksToSend(op.Raw) {
+			w.pairs, asked = append(w.pairs, pair{askedKey(x.id), []byte{}}), true
+		}
 		if name := siteName(op.Raw); name != "" {
 			w.pairs = append(w.pairs, pair{nameKey(x.id), []byte(name)})
 		}
@@ -156,6 +160,9 @@ func (x *site) queue(ops []*opsync.Op, taken func(error)) {
 			return
 		}
 		x.stored += len(ops)
+		if asked && x.asked != nil {
+			x.asked()
+		}
 	}
 	x.flight++
 	x.store.enqueue(w)

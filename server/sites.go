@@ -18,6 +18,7 @@ type sites struct {
 	full  int         // sockets there may be at once
 	owe   int         // bytes a slow reader may owe
 	here  sync.WaitGroup
+	asked func() // see site
 }
 
 // idleSite is how long a site without phones stays in memory: a phone in a tunnel comes back soon.
@@ -67,7 +68,7 @@ func (all *sites) get(id string) (*site, error) {
 	if x := all.open[id]; x != nil && !x.isDead() {
 		return x, nil
 	}
-	x := &site{id: id, store: all.store, now: all.now, socks: map[opsync.Conn]*socket{}, since: all.now()}
+	x := &site{id: id, store: all.store, now: all.now, socks: map[opsync.Conn]*socket{}, since: all.now(), asked: all.asked}
 	x.group.flush = x.flush
 	if err := x.load(); err != nil {
 		return nil, err

@@ -78,6 +78,7 @@ func (w *world) start() {
 func (w *world) stop() {
 	w.srv.sites.drop(websocket.CloseGoingAway, "stopping", func(seat) bool { return true })
 	w.web.Close()
+	w.srv.post.close()
 	w.srv.push.close()
 	if err := w.srv.store.close(); err != nil {
 		w.t.Error(err)
