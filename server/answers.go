@@ -106,12 +106,12 @@ type siteLine struct {
 
 // account is the answer to /api/me; pairing adds which site it was about.
 type account struct {
-	Device string     `json:"device"`
-	Name   string     `json:"name"`
-	Demo   bool       `json:"demo"` // the server shows the demo to anybody
-	Sites  []siteLine `json:"sites"`
-	Spares []string   `json:"spares"`
-	Senders []string `json:"senders"` // ways out for texts that this server has
+	Device  string     `json:"device"`
+	Name    string     `json:"name"`
+	Demo    bool       `json:"demo"` // the server shows the demo to anybody
+	Sites   []siteLine `json:"sites"`
+	Spares  []string   `json:"spares"`
+	Senders []string   `json:"senders"` // ways out for texts that this server has
 
 	Site string      `json:"site,omitempty"`
 	Num  uint32      `json:"num,omitempty"`

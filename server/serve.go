@@ -42,10 +42,10 @@ type server struct {
 
 	looks    *limiter      // pictures on crews' pages
 	uploads  chan struct{} // room for pictures on their way in: 14 MB each in memory
-	push     *pusher    // words to phones that are not looking
-	silence  *silence   // crews that have not answered by their hour
-	post     *postbox // texts on their way out
-	visiting sync.Mutex // held while a browser is seated on the demo
+	push     *pusher       // words to phones that are not looking
+	silence  *silence      // crews that have not answered by their hour
+	post     *postbox      // texts on their way out
+	visiting sync.Mutex    // held while a browser is seated on the demo
 	upgrader websocket.Upgrader
 }
 
