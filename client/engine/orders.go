@@ -249,7 +249,7 @@ func (s *sheet) needLine(n trade.Need) NeedLine {
 	for _, h := range n.Heeds {
 		v.Heeds = append(v.Heeds, s.w.Say("heed."+h.Key, "n", heedNumber(h.Key, h.N), "m", itoa(int(h.M))))
 	}
-	if o := s.orders[n.Order]; o != nil {
+	if o := s.orderOf(n); o != nil {
 		v.On, v.Same, v.Locked = true, o.Quantity == v.Text && o.WeightKg == n.Kg, o.Ordered != 0 || o.Arrived != 0
 	}
 	return v
@@ -277,30 +277,40 @@ func (e *Engine) takeOff(r Request) {
 		return
 	}
 	text := clipBytes(n.What(s.w.Code, s.site.Units), maxShort)
-	o := s.orders[r.ID]
+	o := s.orderOf(n)
 	switch {
 	case o != nil && (o.Ordered != 0 || o.Arrived != 0):
 		e.refuse("refused.orderFixed", "what", o.Goods)
 		return
-	case o == nil && (s.isNode(r.ID) || len(s.site.Orders) >= schedule.MaxOrders):
+	case o == nil && (s.isNode(n.IDs[0]) || len(s.site.Orders) >= schedule.MaxOrders):
 		e.refuse("refused.gone")
 		return
 	}
 	var edits []opsync.Edit
 	if o != nil {
-		edits = append(edits, set("order", r.ID, "quantity", text, "weightKg", n.Kg))
+		edits = append(edits, set("order", o.ID, "quantity", text, "weightKg", n.Kg))
 	} else {
 		edits = e.newOrder(n, text)
 	}
-	if e.write(r, opsync.KindEdit, label{"takeoff", or(s.name(r.ID), r.ID)}, edits) {
+	if e.write(r, opsync.KindEdit, label{"takeoff", n.Name.In(s.w.Code)}, edits) {
 		e.say("said.takeoff", "what", n.Name.In(s.w.Code))
 	}
+}
+
+// orderOf is the site's order of what the room takes.
+func (s *sheet) orderOf(n trade.Need) *schedule.Order {
+	for _, id := range n.IDs {
+		if o := s.orders[id]; o != nil {
+			return o
+		}
+	}
+	return nil
 }
 
 // newOrder makes an order with all that the trade knows of it, in front of the work that needs it.
 func (e *Engine) newOrder(n trade.Need, text string) []opsync.Edit {
 	s := e.sheet
-	ed := set("order", n.Order, "goods", n.Name.In(s.w.Code), "quantity", text, "weightKg", n.Kg, "lead", n.Lead.Typical, "pos", e.nextPos("order"))
+	ed := set("order", n.IDs[0], "goods", n.Name.In(s.w.Code), "quantity", text, "weightKg", n.Kg, "lead", n.Lead.Typical, "pos", e.nextPos("order"))
 	if s.isNode(n.Gate) {
 		ed.Set["gate"] = value(n.Gate)
 	}
@@ -315,7 +325,7 @@ func (e *Engine) newOrder(n trade.Need, text string) []opsync.Edit {
 	edits := []opsync.Edit{e.revived(ed)}
 	for _, id := range n.For {
 		if a := s.acts[id]; a != nil && a.Started == 0 && a.Finished == 0 {
-			return append(edits, e.revived(set("link", n.Order+"."+id, "from", n.Order, "to", id)))
+			return append(edits, e.revived(set("link", n.IDs[0]+"."+id, "from", n.IDs[0], "to", id)))
 		}
 	}
 	return edits

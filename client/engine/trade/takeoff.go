@@ -66,6 +66,7 @@ type Heed struct {
 // Need is what one order brings.
 type Need struct {
 	Order  string
+	IDs    []string // what the order is called on a site, the usual name first
 	Name   Words
 	Lines  []Line
 	Heeds  []Heed
@@ -89,6 +90,7 @@ type lineFact struct {
 
 type orderFact struct {
 	ID     string         `json:"id"`
+	IDs    []string       `json:"ids"`
 	Name   Words          `json:"name"`
 	Lines  []string       `json:"lines"`
 	Lead   schedule.Range `json:"lead"`
@@ -148,7 +150,7 @@ func Goods(order string, r Room) (Need, bool) {
 		if o.ID != order {
 			continue
 		}
-		n := Need{Order: o.ID, Name: o.Name, Lead: o.Lead, Stands: o.Stands, Wide: o.Wide, Gate: o.Gate, For: o.For, Source: o.Source, Mark: o.Mark}
+		n := Need{Order: o.ID, IDs: o.IDs, Name: o.Name, Lead: o.Lead, Stands: o.Stands, Wide: o.Wide, Gate: o.Gate, For: o.For, Source: o.Source, Mark: o.Mark}
 		for _, id := range o.Lines {
 			n.take(id, r)
 		}
