@@ -13,6 +13,7 @@ const SCREENS = [
   ["holds", "#/holds/board-ceiling-1"], ["holds", "#/holds"], ["texts", "#/texts"], ["more", "#/more"], ["setup", "#/setup"],
   ["thing", "#/thing/activity/rough-electric"], ["thing", "#/thing/crew/board"], ["thing", "#/thing/hold/framing"], ["thing", "#/thing/site"],
   ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["photos", "#/photos"], ["log", "#/log"], ["odds", "#/odds"], ["odds", "#/odds"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
+  ["readings", "#/readings"], ["orders", "#/orders"], ["rules", "#/rules"], ["review", "#/review"], ["week", "#/week"], ["thing", "#/thing/place"],
   ["join", "#/join"], ["look", "#/look"], ["about", "#/about"],
 ];
 

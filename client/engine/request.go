@@ -136,6 +136,12 @@ type Reply struct {
 //	restore    Kind ID
 //	choose     Kind ID Field Op        settle a clash
 //	again      Op                      take the way that stood back
+//	reading    Fields                  what a meter said: of, place, temp, humidity, moisture, at, said
+//	waits      ID Key                  take over what the readings say, or one link's; Key "own", "setting"
+//	takeoff    ID                      write what the room takes onto its order
+//	reserve    ID                      goods held, not firm
+//	rules      Fields | ID             a habit of departments: profile, board, base, edition; ID adds one hold point
+//	settle     ID Said                 leave a question of the review as it is; without Said ask it again
 //	template   Key Fields From         fill an empty site from a template; Fields are head fields
 //	answers    Fields                  answers of the set-up, kept; as "build" once there is a plan
 //	build      Fields                  the plan from the answers, or what they change of it

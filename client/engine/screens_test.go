@@ -14,6 +14,7 @@ func TestEveryScreenSpeaks(t *testing.T) {
 		for _, s := range []struct{ screen, id string }{
 			{"today", ""}, {"cant", ""}, {"strings", ""}, {"block", "rough-electric"}, {"block", "board-ceiling-1"}, {"holds", ""},
 			{"holds", "board-ceiling-1"}, {"texts", ""}, {"setup", ""}, {"log", ""}, {"odds", ""},
+			{"readings", ""}, {"orders", ""}, {"orders", "board-goods"}, {"rules", ""}, {"review", ""}, {"week", ""},
 		} {
 			v := show(t, e, s.screen, s.id)
 			raw := string(encode(Reply{View: v}))

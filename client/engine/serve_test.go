@@ -27,6 +27,9 @@ func openSmall(t testing.TB) *Engine {
 
 // askings is one of every intent, as the worker sends them.
 var askings = []string{
+	`{"do":"show","screen":"readings"}`, `{"do":"show","screen":"orders"}`, `{"do":"show","screen":"rules","fields":{"profile":"ask"}}`, `{"do":"show","screen":"review"}`,
+	`{"do":"show","screen":"week","day":"2027-04-07"}`, `{"do":"reading","fields":{"of":"air","temp":156,"humidity":50}}`, `{"do":"waits"}`, `{"do":"takeoff","id":"batts"}`,
+	`{"do":"reserve","id":"g"}`, `{"do":"rules","fields":{"profile":"model"}}`, `{"do":"settle","id":"cover/b","said":"so"}`,
 	`{"do":"show","screen":"today"}`, `{"do":"show","screen":"strings"}`, `{"do":"show","screen":"cant","for":"c"}`, `{"do":"show","screen":"block","for":"a"}`,
 	`{"do":"show","screen":"holds","for":"b"}`, `{"do":"show","screen":"holds","for":"h"}`, `{"do":"show","screen":"texts","day":"2027-04-07"}`, `{"do":"show","screen":"setup"}`,
 	`{"do":"show","screen":"thing","kind":"link","for":"l3"}`, `{"do":"show","screen":"thing","kind":"order","for":"new"}`, `{"do":"show","screen":"log"}`,

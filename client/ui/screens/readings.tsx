@@ -42,7 +42,7 @@ function Proposed({ v }: { v: ReadingsView }) {
   return (
     <div class="card best">
       {v.effect && <p><b>{w.effect}:</b> {v.effect}</p>}
-      <div class="acts">
+      <div class="stack">
         <Btn kind="main" changes onPress={() => void act({ do: "waits" })}>{w.take}</Btn>
         <Btn changes onPress={() => { void findWays({ kind: "waits" }); go("ways"); }}>{w.ways}</Btn>
       </div>
