@@ -116,10 +116,23 @@ func (s *sheet) heardTexts() heard {
 			}
 		}
 	}
-	for _, list := range h { // any order: each list is sorted by itself
-		order(list, func(i, j int) bool { return before(list[i].Sent, list[j].Sent, list[i].ID, list[j].ID) })
+	for key, list := range h { // any order: each list is sorted by itself
+		order(list, func(i, j int) bool {
+			if a, b := list[i], list[j]; a.Sent == b.Sent { // of two in one minute the booking knows which came last
+				if x, y := s.booked(a, key[1]), s.booked(b, key[1]); x != y {
+					return y
+				}
+			}
+			return before(list[i].Sent, list[j].Sent, list[i].ID, list[j].ID)
+		})
 	}
 	return h
+}
+
+// booked says whether a text told the days that stand in the booking of a piece of work.
+func (s *sheet) booked(t *schedule.Text, id string) bool {
+	a, k := s.acts[id], slices.Index(t.On, id)
+	return a != nil && a.ToldStart != 0 && k < len(t.Told) && t.Told[k] == span(a.ToldStart, or0m(a.ToldFinish, a.ToldStart))
 }
 
 // last is the latest text about a piece of work, of the kinds named (all where none is).
@@ -176,13 +189,12 @@ func (s *sheet) outbox() box {
 	day := s.nextTextDay()
 	b["tomorrow"] = s.tomorrowLetters(day)
 	in := map[[2]string]bool{} // what tomorrow's texts tell
-	if s.nextWorkDay() >= day {
-		for _, l := range b["tomorrow"] {
-			for _, id := range l.acts {
-				in[[2]string{l.about, id}] = !s.isSent(&l)
-			}
+	for _, l := range b["tomorrow"] {
+		for _, id := range l.acts {
+			in[[2]string{l.about, id}] = !s.isSent(&l)
 		}
 	}
+	soon := s.nextWorkDay() >= day // a change of days further off must not wait for the day before
 	for i := range s.plan.Lines {
 		l := &s.plan.Lines[i]
 		a := s.acts[l.ID]
@@ -190,10 +202,17 @@ func (s *sheet) outbox() box {
 			continue
 		}
 		for _, id := range crewsOf(a) {
-			if c := s.crews[id]; c == nil || c.Own || in[[2]string{id, a.ID}] {
+			told := in[[2]string{id, a.ID}]
+			if c := s.crews[id]; c == nil || c.Own || told && soon {
 				continue
 			}
-			if kind, since := s.news(h, id, a, l); kind != "" {
+			kind, since := s.news(h, id, a, l)
+			switch {
+			case kind == "" || told && kind != "moved" && kind != "ask":
+			case told:
+				b.leaveOut("tomorrow", id, a.ID)
+				b.put(kind, id, l, since)
+			default:
 				b.put(kind, id, l, since)
 			}
 		}
@@ -221,6 +240,16 @@ func (b box) put(kind, crew string, l *schedule.Line, since schedule.Minute) {
 		}
 	}
 	b[kind] = append(b[kind], letter{kind: kind, about: crew, acts: []string{l.ID}, first: l.Start, day: l.Start.Day(), since: since})
+}
+
+// leaveOut takes a piece of work out of a crew's text of a kind.
+func (b box) leaveOut(kind, crew, id string) {
+	for i := range b[kind] {
+		if x := &b[kind][i]; x.about == crew {
+			x.acts = slices.DeleteFunc(slices.Clone(x.acts), func(a string) bool { return a == id })
+		}
+	}
+	b[kind] = slices.DeleteFunc(b[kind], func(l letter) bool { return len(l.acts) == 0 })
 }
 
 // joinReminders makes one reminder of two for the same crew.

@@ -336,7 +336,9 @@ func (e *Engine) answer(r Request) {
 	}
 	rec := set("text", r.ID, "kind", l.kind, "crew", l.about, "day", l.day, "answer", r.Key)
 	if t := s.texts[r.ID]; t != nil && len(t.On) > 0 && t.Sent != 0 { // the answer is to what was sent
-		l.acts, l.told = t.On, t.Told
+		l.acts, l.told = s.stillTold(t)
+	} else if l.told == nil {
+		l.told = s.asHeard(l)
 	}
 	edits := append([]opsync.Edit{rec}, s.answered(l, r.Key)...)
 	if e.write(r, opsync.KindEdit, label{"answer." + or(r.Key, "none"), s.crewName(l.about), l.day.String()}, edits) && r.Key != "" {
@@ -345,6 +347,29 @@ func (e *Engine) answer(r Request) {
 	if e.refused == "" && (r.Key == "no" || r.Key == "other") {
 		e.goTo = &cantFor{l.about, l.day}
 	}
+}
+
+// stillTold is what a text that was sent told and no later one told anew: an answer is to that.
+func (s *sheet) stillTold(t *schedule.Text) (acts, told []string) {
+	h := s.heardTexts()
+	for i, id := range t.On {
+		if h.last(t.Crew, id) == t && i < len(t.Told) {
+			acts, told = append(acts, id), append(told, t.Told[i])
+		}
+	}
+	return acts, told
+}
+
+// asHeard are the days a crew heard of the work of a letter, those planned where it heard none: a yes to
+// an old text is no yes to a new plan.
+func (s *sheet) asHeard(l letter) []string {
+	told := s.tells(&l)
+	for i, id := range l.acts {
+		if a := s.acts[id]; a != nil && a.Crew == l.about && a.Booking != schedule.Pencilled && a.ToldStart != 0 {
+			told[i] = span(a.ToldStart, or0m(a.ToldFinish, a.ToldStart))
+		}
+	}
+	return told
 }
 
 // answered are the edits an answer brings beside its own record.

@@ -292,8 +292,9 @@ func (s *sheet) actsOf(t *schedule.Text) (out []string) {
 		}
 		return out
 	}
-	for _, id := range t.On {
-		if a := s.acts[id]; a != nil && a.Finished == 0 && slices.Contains(crewsOf(a), t.Crew) {
+	h := s.heardTexts()
+	for _, id := range t.On { // what a later text told anew is not this one's any more
+		if a := s.acts[id]; a != nil && a.Finished == 0 && slices.Contains(crewsOf(a), t.Crew) && h.last(t.Crew, id) == t {
 			out = append(out, id)
 		}
 	}
