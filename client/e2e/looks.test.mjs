@@ -9,10 +9,10 @@ const RULES = { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"
 
 /** The screens by their address, and how to get to those that have none of their own. */
 const SCREENS = [
-  ["today", "#/today"], ["cant", "#/cant"], ["strings", "#/strings"], ["block", "#/block/rough-electric"],
+  ["today", "#/today"], ["cant", "#/cant"], ["changed", "#/changed"], ["changed", "#/changed/found/frame-ceiling"], ["changed", "#/changed/short/clips"], ["changed", "#/changed/weather"], ["strings", "#/strings"], ["block", "#/block/rough-electric"],
   ["holds", "#/holds/board-ceiling-1"], ["holds", "#/holds"], ["texts", "#/texts"], ["more", "#/more"], ["setup", "#/setup"],
   ["thing", "#/thing/activity/rough-electric"], ["thing", "#/thing/crew/board"], ["thing", "#/thing/hold/framing"], ["thing", "#/thing/site"],
-  ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["photos", "#/photos"], ["log", "#/log"], ["odds", "#/odds"], ["odds", "#/odds"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
+  ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["photos", "#/photos"], ["log", "#/log"], ["odds", "#/odds"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
   ["readings", "#/readings"], ["orders", "#/orders"], ["rules", "#/rules"], ["review", "#/review"], ["week", "#/week"], ["thing", "#/thing/place"],
   ["join", "#/join"], ["look", "#/look"], ["about", "#/about"],
 ];
@@ -34,6 +34,11 @@ for (const theme of ["light", "night", "sun"]) {
     await marit.tap(en.cant.find);
     await marit.screen("ways").locator("[data-way]").first().waitFor();
     found.push(...await findings(marit, "ways"));
+    await marit.go("#/changed/by", "changed");
+    await marit.field(en.changed.byDay).fill("2027-04-14");
+    await marit.tap(en.changed.byAsk);
+    await marit.screen("ways").locator(".chain").waitFor();
+    found.push(...await findings(marit, "a day that nothing reaches"));
     assert.deepEqual(found, []);
   });
 }

@@ -66,9 +66,10 @@ function Step({ v }: { v: BlockView }) {
 function Wish({ v }: { v: BlockView }) {
   const w = t().block;
   const [day, setDay] = useState(v.wish?.day ?? "");
+  const [open, setOpen] = useState(!!v.wish);
   const answer = v.wish?.day === day ? v.wish : undefined;
   return (
-    <details class="more" open={!!answer}>
+    <details class="more" open={open || !!answer} onToggle={(e) => setOpen(e.currentTarget.open)}>
       <summary>{w.wish}</summary>
       <div class="acts spread">
         <input type="date" aria-label={w.wishDay} value={day} onInput={(e) => setDay(e.currentTarget.value)} />

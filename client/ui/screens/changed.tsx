@@ -166,7 +166,7 @@ function DayKeys({ days, day, set }: { days: Day[]; day: string; set: (day: stri
     <>
       <div class="days">
         {days.map((d) => (
-          <button key={d.day} type="button" class="day" aria-pressed={d.day === day} aria-label={d.long} onClick={() => set(d.day)}><b>{d.short}</b></button>
+          <button key={d.day} type="button" class="day" aria-pressed={d.day === day} aria-label={`${d.short}, ${d.long}`} onClick={() => set(d.day)}><b>{d.short}</b></button>
         ))}
       </div>
       <Field label={t().changed.otherDay}><input type="date" value={day} onInput={(e) => set(e.currentTarget.value)} /></Field>
@@ -271,8 +271,8 @@ function Weather({ v }: { v: ChangedView }) {
 }
 
 const WetDay = ({ d, on, flip, outdoor }: { d: ChangedDay; on: boolean; flip: (day: string) => void; outdoor: boolean }) => (
-  <button type="button" class="day" aria-pressed={on} aria-label={`${d.day.long}${outdoor ? `, ${t().changed.outside(d.outdoor)}` : ""}`} onClick={() => flip(d.day.day)}>
-    <b>{d.day.short}</b>
+  <button type="button" class="day" aria-pressed={on} aria-label={`${d.day.short}${outdoor ? ` ${t().changed.outside(d.outdoor)}` : ""}, ${d.day.long}`} onClick={() => flip(d.day.day)}>
+    <b>{d.day.short}</b>{" "}
     {outdoor && <span>{t().changed.outside(d.outdoor)}</span>}
   </button>
 );
