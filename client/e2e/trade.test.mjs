@@ -2,6 +2,7 @@
 // order, a habit of departments shows what it changes, a question of the review is left with its reason, and
 // the week goes on paper.
 import assert from "node:assert/strict";
+import { writeFileSync } from "node:fs";
 import { story } from "./rig/story.mjs";
 import { en, es } from "./rig/words.mjs";
 
@@ -91,6 +92,10 @@ story("goods, habits, questions and the sheet for the wall", async ({ phone }) =
   await shot(marit, "week-print");
   assert.equal(await marit.page.locator("nav.bar").isVisible(), false);
   assert.equal(await marit.screen("week").locator(".off-paper").isVisible(), false);
+  const pdf = await marit.page.pdf({ format: "Letter" });
+  const pages = pdf.toString("latin1").match(/\/Type\s*\/Page\b/g)?.length;
+  if (SHOTS) writeFileSync(`${SHOTS}/week.pdf`, pdf);
+  assert.equal(pages, 1, "the busiest week of the demo fits on one page of Letter");
   await marit.page.emulateMedia({ media: "screen" });
 });
 

@@ -37,12 +37,12 @@ export function Week() {
           </p>
         ))}
         {v.cautions.length > 0 && <h2>{w.cautions}</h2>}
-        {v.cautions.map((c) => (
+        <div class="warnings">{v.cautions.map((c) => (
           <p key={c.text} class={c.stop ? "caution-line stop" : "caution-line"}>
             <b>{c.text}</b> <span>{c.for}</span> <span class="soft">{w.decides} {c.defer}</span>
             {c.stop && <span class="sign">{w.sign} {c.acked || "______________"}</span>}
           </p>
-        ))}
+        ))}</div>
         {v.contacts.length > 0 && <h2>{w.contacts}</h2>}
         <ul class="contacts">{v.contacts.map((c) => <li key={c.phone + c.who}>{c.who} · {c.what} · <a href={`tel:${c.phone}`}>{c.phone}</a></li>)}</ul>
         <p class="soft">{v.foot}</p>
