@@ -42,12 +42,26 @@ async function bundle(entry, define = {}) {
   return made.outputFiles;
 }
 
+/**
+ * screens bundles the screen. What is imported with import() becomes files of its own, and so does what
+ * they share with the rest: they name each other, so they are named by the bundler. needs are the files
+ * that the first one cannot do without; the page fetches them beside it, not after it.
+ */
+async function screens(define) {
+  const asText = Object.fromEntries(Object.entries(define).map(([k, v]) => [k, JSON.stringify(v)]));
+  const made = await build({ ...common, entryPoints: { app: path.join(here, "ui/main.tsx") }, outdir: out, define: asText,
+    splitting: true, metafile: true, entryNames: "[name].[hash]", chunkNames: "part.[hash]" });
+  for (const f of made.outputFiles) files.set("/" + path.basename(f.path), Buffer.from(f.contents));
+  const [name, app] = Object.entries(made.metafile.outputs).find(([, o]) => o.entryPoint?.endsWith("ui/main.tsx"));
+  const needs = app.imports.filter((i) => i.kind === "import-statement").map((i) => "/" + path.basename(i.path));
+  return { app: "/" + path.basename(name), needs };
+}
+
 const wasm = put("engine.wasm", fs.readFileSync(path.join(web, "engine.wasm")));
 const [workerCode] = await bundle("worker/main.ts", { WASM_URL: wasm });
 const worker = put("worker.js", Buffer.from(workerCode.contents));
-const ui = await bundle("ui/main.tsx", { WORKER_URL: worker, VERSION: version });
+const { app: js, needs } = await screens({ WORKER_URL: worker, VERSION: version });
 const css = await bundle("ui/look/app.css");
-const js = put("app.js", Buffer.from(ui.find((f) => f.path.endsWith(".js")).contents));
 const style = put("app.css", Buffer.from(css[0].contents));
 
 const icons = Object.fromEntries(
@@ -57,7 +71,7 @@ const manifest = put("manifest.webmanifest",
   Buffer.from(read("icons/manifest.json").toString().replace(/\{(icon[^}]*|mark[^}]*)\}/g, (_, n) => icons[n])));
 
 const page = read("ui/index.html").toString()
-  .replaceAll("{style}", style).replaceAll("{app}", js).replaceAll("{worker}", worker)
+  .replaceAll("{style}", style).replaceAll("{app}", js).replaceAll("{needs}", needs.map((url) => `<link rel="modulepreload" href="${url}">`).join("\n")).replaceAll("{worker}", worker)
   .replaceAll("{manifest}", manifest).replaceAll("{mark}", icons["mark.svg"]).replaceAll("{touch}", icons["apple-touch.png"]);
 files.set("/index.html", Buffer.from(page));
 

@@ -1,6 +1,7 @@
 import { status } from "./bridge";
 import { head, views } from "./state";
 import { route } from "./route";
+import { later } from "./later";
 import { Bar, Broken, Elsewhere, Page, Refused, Spoken, Strip, Update } from "./parts/frame";
 import { Hatches } from "./parts/hatch";
 import { About } from "./screens/about";
@@ -9,27 +10,16 @@ import { Cant } from "./screens/cant";
 import { Changed } from "./screens/changed";
 import { Holds } from "./screens/holds";
 import { Join } from "./screens/join";
-import { Log } from "./screens/log";
 import { Look } from "./screens/look";
 import { More } from "./screens/more";
-import { Odds } from "./screens/odds";
 import { Photos } from "./screens/photos";
-import { Orders } from "./screens/orders";
-import { Phones } from "./screens/phones";
-import { Pace, Questions } from "./screens/questions";
-import { Readings } from "./screens/readings";
-import { Review } from "./screens/review";
-import { Rules } from "./screens/rules";
 import { Setup } from "./screens/setup";
-import { Sites } from "./screens/sites";
 import { Start } from "./screens/start";
 import { Strings } from "./screens/strings";
 import { Texts } from "./screens/texts";
 import { Thing } from "./screens/thing";
 import { Today } from "./screens/today";
-import { Wordings } from "./screens/wordings";
 import { Ways } from "./screens/ways";
-import { Week } from "./screens/week";
 import { Welcome } from "./screens/welcome";
 
 export function App() {
@@ -41,6 +31,20 @@ export function App() {
     </div>
   );
 }
+
+// Files of their own: nobody opens these first.
+const Odds = later(() => import("./screens/odds").then((m) => m.Odds));
+const Log = later(() => import("./screens/log").then((m) => m.Log));
+const Orders = later(() => import("./screens/orders").then((m) => m.Orders));
+const Phones = later(() => import("./screens/phones").then((m) => m.Phones));
+const Readings = later(() => import("./screens/readings").then((m) => m.Readings));
+const Review = later(() => import("./screens/review").then((m) => m.Review));
+const Rules = later(() => import("./screens/rules").then((m) => m.Rules));
+const Sites = later(() => import("./screens/sites").then((m) => m.Sites));
+const Wordings = later(() => import("./screens/wordings").then((m) => m.Wordings));
+const Week = later(() => import("./screens/week").then((m) => m.Week));
+const Questions = later(() => import("./screens/questions").then((m) => m.Questions));
+const Pace = later(() => import("./screens/questions").then((m) => m.Pace));
 
 /** Screens that need no site, or are about getting one. */
 const FREE: Record<string, () => preact.JSX.Element> = { pair: Join, join: Join, start: Start, look: Look, about: About };
