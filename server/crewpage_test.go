@@ -201,7 +201,7 @@ func TestACrewsPageSaysAllTheyNeed(t *testing.T) {
 		t.Error("the page sets a cookie")
 	}
 	_, spanish, _ := crewPhone{c.world, anna.crewLinkOf(site, "board", false)}.get("")
-	for _, want := range []string{`<html lang="es">`, "Sí, voy", "No puedo ir", "Electric (Rough-in, mar 2 – mié 3 mar)", "jueves 4 de marzo"} {
+	for _, want := range []string{`<html lang="es">`, "Sí, voy", "No puedo ir", "Electricidad (Rough-in, mar 2 – mié 3 mar)", "jueves 4 de marzo"} {
 		if !strings.Contains(html.UnescapeString(spanish), want) {
 			t.Errorf("the Spanish page does not say %q", want)
 		}

@@ -86,8 +86,9 @@ func (b *CrewBoard) Page(crew string) (CrewPage, bool) {
 
 // in is the sheet in a crew's own language.
 func (b *CrewBoard) in(crew string) *sheet {
-	s := *b.s
-	s.w = s.langOf(crew)
+	w := b.s.langOf(crew)
+	s := *b.s.read(w)
+	s.w = w
 	return &s
 }
 

@@ -212,7 +212,7 @@ func (e *Engine) refresh(now schedule.Minute) {
 	if e.sheet != nil && e.sheet.now == now && e.sheet.w == w {
 		return
 	}
-	e.sheet = newSheet(e.site, schedule.Lay(e.site, now), now, w)
+	e.sheet = newSheet(e.site, schedule.Lay(e.site, now), now, w).read(w)
 	e.sheet.since = e.wroteAt
 	e.look.first(e.sheet)
 }

@@ -145,11 +145,11 @@ func (e *Engine) paceView(s *sheet, id string) *PaceView {
 	v := &PaceView{ID: id, Title: s.paceTitle(p)}
 	v.How = s.w.Count("pace.how", int64(len(p.done)), "share", itoa(int(p.share())))
 	edits := e.paceEdits(s, p)
-	after, err := applied(s.site, edits)
+	after, err := applied(e.site, edits)
 	if err != nil {
 		return nil
 	}
-	then := newSheet(after, schedule.Lay(after, s.now), s.now, s.w)
+	then := newSheet(after, schedule.Lay(after, s.now), s.now, s.w).read(s.w)
 	for _, id := range p.later {
 		v.Lines = append(v.Lines, s.w.Say("pace.line", "what", s.name(id), "from", s.w.Effort(s.acts[id].Labour.Typical), "to", s.w.Effort(then.acts[id].Labour.Typical)))
 	}

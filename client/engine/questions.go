@@ -290,7 +290,7 @@ const maxSeen = 40
 // changeSeen says what would change. The edits are looked at on the site as it would be.
 func (s *sheet) changeSeen(r *rebuilt, after *schedule.Site) *ChangeSeen {
 	c := &ChangeSeen{Same: len(r.edits) == 0}
-	then := newSheet(after, schedule.Lay(after, s.now), s.now, s.w)
+	then := newSheet(after, schedule.Lay(after, s.now), s.now, s.w).read(s.w)
 	list := func(key string, of []kept, in *sheet) {
 		var names []string
 		for _, k := range of {

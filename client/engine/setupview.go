@@ -152,7 +152,7 @@ func (e *Engine) thingView(s *sheet, kind, id string) *ThingView {
 	if id == "new" || id == "" && kind != "site" {
 		return e.newThing(s, kind)
 	}
-	t, ok := thing(s.site, kind, id)
+	t, ok := thing(e.site, kind, id)
 	if !ok {
 		return nil
 	}

@@ -8,7 +8,7 @@ import (
 // A sheet is the site and its plan at one moment with everything found by ID: what every screen is
 // drawn from. It is made once per change (or minute) and never altered.
 type sheet struct {
-	site *schedule.Site
+	site *schedule.Site // with its names as they are read in w
 	plan *schedule.Plan
 	now  schedule.Minute
 	w    *words.Lang
@@ -23,9 +23,11 @@ type sheet struct {
 	into   map[string][]*schedule.Link // links that end at the key, in site order
 	from   map[string][]*schedule.Link
 	week   schedule.Week
-	asked  []ReviewLine // the plan review, made when first wanted
-	pages  map[string]string // addresses of the crews' pages, for this request only
-	since  func(kind, id, field string) schedule.Minute
+	// written is the site as it was written, where site is not.
+	written *schedule.Site
+	asked   []ReviewLine      // the plan review, made when first wanted
+	pages   map[string]string // addresses of the crews' pages, for this request only
+	since   func(kind, id, field string) schedule.Minute
 }
 
 func newSheet(site *schedule.Site, plan *schedule.Plan, now schedule.Minute, w *words.Lang) *sheet {

@@ -13,6 +13,7 @@ const maxBody = 1500
 
 // bodyOf writes a letter in a language, by the owner's wording or the standard one.
 func (s *sheet) bodyOf(w *words.Lang, l letter) string {
+	s = s.read(w)
 	text, _ := s.wording(wordingOf(l.kind), w)
 	return s.finished(fillBlanks(text, s.blanksFor(w, l)))
 }

@@ -282,7 +282,7 @@ export const en = {
     teams: "How many jobs at once", own: "Our own people: no texts, no calls", saturday: "Would work Saturdays", overtime: "Would work late",
     cost: "Costs extra, per day", stands: "Who may stand in", noShow: "Chance they do not show, %", room: "How many crews fit in",
     scope: "What the crew reads", crew: "Crew", with: "Together with", place: "Place", whole: "Needs the whole place", labour: "Hours of work for one person",
-    hands: "People at work", cover: "Covers up other work", outdoor: "Outdoors", noisy: "Noisy", bring: "The crew brings", ready: "What will be ready", also: "Its name in Spanish, for those who read it", scopeAlso: "What a crew reads in Spanish", units: "Units",
+    hands: "People at work", cover: "Covers up other work", outdoor: "Outdoors", noisy: "Noisy", bring: "The crew brings", ready: "What will be ready", also: "Its name in the other language, for those who read it", scopeAlso: "What the crew reads, in the other language", units: "Units",
     notBefore: "Not before", mustBy: "Wished done by", cautions: "Cautions", gate: "Nothing passes until this is done", from: "From", to: "To",
     kind: "How they are linked", lag: "Wait between, hours", clock: "The wait runs day and night (drying)", why: "Why", code: "Clause", agency: "Who inspects",
     readyLines: "What must be ready, a line each", photos: "Photos wanted before cover", notice: "Notice, working days", cutoff: "Calls after this count for the next day",

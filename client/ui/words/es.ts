@@ -282,7 +282,7 @@ export const es: Words = {
     teams: "Cuántos trabajos a la vez", own: "Gente propia: sin avisos ni llamadas", saturday: "Trabajaría sábados", overtime: "Trabajaría hasta tarde",
     cost: "Cuesta de más, por día", stands: "Quién puede sustituir", noShow: "Probabilidad de que no venga, %", room: "Cuántas cuadrillas caben",
     scope: "Lo que lee la cuadrilla", crew: "Cuadrilla", with: "Junto con", place: "Lugar", whole: "Necesita todo el lugar", labour: "Horas de trabajo de una persona",
-    hands: "Personas trabajando", cover: "Cubre otro trabajo", outdoor: "Al aire libre", noisy: "Con ruido", bring: "La cuadrilla trae", ready: "Lo que estará listo", also: "Su nombre en inglés, para quien lo lee", scopeAlso: "Lo que lee una cuadrilla en inglés", units: "Unidades",
+    hands: "Personas trabajando", cover: "Cubre otro trabajo", outdoor: "Al aire libre", noisy: "Con ruido", bring: "La cuadrilla trae", ready: "Lo que estará listo", also: "Su nombre en el otro idioma, para quien lo lee", scopeAlso: "Lo que lee la cuadrilla, en el otro idioma", units: "Unidades",
     notBefore: "No antes de", mustBy: "Deseado para", cautions: "Precauciones", gate: "Nada pasa hasta que esto esté hecho", from: "Desde", to: "Hasta",
     kind: "Cómo se enlazan", lag: "Espera entre ambos, horas", clock: "La espera corre día y noche (secado)", why: "Por qué", code: "Cláusula", agency: "Quién inspecciona",
     readyLines: "Qué debe estar listo, una línea cada cosa", photos: "Fotos antes de cubrir", notice: "Aviso previo, días hábiles", cutoff: "Después de esta hora cuenta para el día siguiente",
