@@ -172,6 +172,7 @@ func (s *Solver) try(r int32) bool {
 	}
 	if t > -s.bound[q.dst^1] {
 		n := q.when.not()
+		a = s.cause(r, 1-s.bound[q.dst^1]).t // the weakest that will do: the clause holds more often
 		return s.set(n.x, n.t, byOrder, r, a)
 	}
 	return true

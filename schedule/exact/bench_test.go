@@ -94,18 +94,13 @@ func TestPublished(t *testing.T) {
 
 func solveWithin(t *testing.T, p *Problem, limit time.Duration) Answer {
 	begin := spent()
-	s, err := New(p)
+	h, err := NewHunt(p)
 	if err != nil {
 		t.Fatal(err)
 	}
-	q := Ask{Want: Finish, Steps: 20000}
-	var sum Answer
 	for {
-		a := s.Solve(q)
-		a.Steps += sum.Steps
-		a.Conflicts += sum.Conflicts
-		sum = a
-		if a.Proved || (spent()-begin) > limit {
+		h.Step(20000)
+		if a := h.Best(); a.Proved || spent()-begin > limit {
 			if a.Found {
 				if _, err := Check(p, a.Starts); err != nil {
 					t.Fatal(err)
@@ -113,6 +108,5 @@ func solveWithin(t *testing.T, p *Problem, limit time.Duration) Answer {
 			}
 			return a
 		}
-		q.Hint = a.Starts
 	}
 }

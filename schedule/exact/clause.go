@@ -130,21 +130,22 @@ func (s *Solver) rewatch(c int32, ls []lit) bool {
 	return false
 }
 
-// forget drops the half of the learned clauses that were of least use since the last time. Only at
+// forget drops the half of the learned clauses that join many levels and were of little use since the last
+// time. Only at
 // level 1 or below, where no step of the trail is asked for its reasons any more.
 func (s *Solver) forget() {
-	type rank struct{ c, uses, size int32 }
+	type rank struct{ c, worth, size int32 }
 	var all []rank
 	for c := int32(0); int(c) < len(s.clauses); c += 1 + s.clauses[c].x {
 		h := &s.clauses[c]
 		if h.joins() > glue {
-			all = append(all, rank{c, h.t / oneUse, h.x})
+			all = append(all, rank{c, 2*min(h.t/oneUse, 4) - h.joins(), h.x})
 		}
 		h.t = h.joins()
 	}
 	slices.SortFunc(all, func(a, b rank) int {
-		if a.uses != b.uses {
-			return int(b.uses - a.uses)
+		if a.worth != b.worth {
+			return int(b.worth - a.worth)
 		}
 		if a.size != b.size {
 			return int(a.size - b.size)

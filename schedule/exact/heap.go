@@ -50,8 +50,8 @@ func (h *heap) bump(s *Solver, x, t int32) {
 	h.rise(h.place[k])
 }
 
-// decay lets new scores count 1/16 more than old ones.
-func (h *heap) decay() { h.inc += h.inc >> 4 }
+// decay lets new scores count a tenth more than old ones.
+func (h *heap) decay() { h.inc += h.inc / 10 }
 
 func (h *heap) rescale() {
 	for i := range h.score {

@@ -8,6 +8,7 @@ type Hunt struct {
 	b       *Breeder
 	answer  Answer
 	portion int64
+	bred    bool
 }
 
 // NewHunt checks a problem and makes the first schedules.
@@ -24,15 +25,26 @@ func NewHunt(p *Problem) (*Hunt, error) {
 	return h, nil
 }
 
-// small is up to how many nodes the search alone is the quicker way.
-const small = 62
+// small is up to how many nodes the search is the quicker way; what it has not done in the first steps
+// gets one litter of schedules to beat.
+const (
+	small  = 62
+	first  = 40000
+	litter = 5000
+)
 
 // Step spends about so many steps more, half of them on breeding where that is done: one schedule counts
 // as many as it places nodes, for a bound moved by the search takes about as long as a node placed.
 func (h *Hunt) Step(steps int64) {
 	for end := h.answer.Steps + steps; h.answer.Steps < end && !h.answer.Proved; {
-		if h.b != nil {
-			h.breed(min(h.portion, end-h.answer.Steps))
+		switch {
+		case len(h.p.Nodes) > small:
+			if h.b != nil {
+				h.breed(min(h.portion, end-h.answer.Steps))
+			}
+		case h.answer.Steps > first && !h.bred:
+			h.bred = true
+			h.Breed(litter)
 		}
 		h.search(min(h.portion, end-h.answer.Steps))
 	}

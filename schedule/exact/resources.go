@@ -22,6 +22,7 @@ func (s *Solver) makeResources() [][2]int32 {
 			continue
 		}
 		q.sure = make([]span, len(q.uses))
+		q.fits = make([]span, len(q.uses))
 		k := int32(len(s.resources))
 		s.resources = append(s.resources, q)
 		for i, u := range q.uses {

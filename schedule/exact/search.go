@@ -1,5 +1,7 @@
 package exact
 
+import "slices"
+
 // outcome is how a search ended.
 type outcome uint8
 
@@ -15,13 +17,17 @@ const (
 	longest  = 1 << 20
 )
 
-// search looks for any schedule within the ground literals, for as long as steps stay below limit.
+// search looks for any schedule within the ground literals, for as long as steps stay below limit. Asked
+// the same again, it goes on from where it stopped: to start over costs what the last restart bought.
 func (s *Solver) search(ground []lit, limit int64) outcome {
-	s.undo(0)
-	if s.impossible || !s.settle(ground) {
-		return refuted
+	if s.level == 0 || !slices.Equal(ground, s.asking) {
+		s.undo(0)
+		s.asking = append(s.asking[:0], ground...)
+		if s.impossible || !s.settle(ground) {
+			return refuted
+		}
+		s.restart = s.conflicts + s.patience
 	}
-	restart := s.conflicts + s.patience
 	for {
 		if !s.conclude() {
 			if !s.learn() {
@@ -38,9 +44,9 @@ func (s *Solver) search(ground []lit, limit int64) outcome {
 			}
 			continue
 		}
-		if s.conflicts >= restart {
+		if s.conflicts >= s.restart || s.learned > s.quota {
 			s.patience = min(s.patience*2, longest)
-			restart = s.conflicts + s.patience
+			s.restart = s.conflicts + s.patience
 			s.undo(1)
 			if s.learned > s.quota {
 				s.forget()
@@ -78,6 +84,10 @@ func (s *Solver) settle(ground []lit) bool {
 	if !s.begin() || !s.conclude() {
 		s.impossible = true
 		return false
+	}
+	s.floors[0] = s.bound[2*s.sink]
+	if s.cost >= 0 {
+		s.floors[1] = s.bound[2*s.cost]
 	}
 	s.level = 1
 	s.marks = append(s.marks, mark{int32(len(s.trail)), int32(len(s.store))})

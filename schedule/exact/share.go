@@ -12,7 +12,10 @@ type resource struct {
 	// For each propagation:
 	edges  []edge
 	blocks []block
+	top    int32  // the highest block
+	drawn  bool   // there was a profile before
 	sure   []span // for each use
+	fits   []span // for each use: its room when it was last held against the profile
 }
 
 // block is a stretch of the profile.
@@ -50,7 +53,7 @@ func (s *Solver) clearQueue() {
 // share propagates one resource: no point in time may need more than there is.
 func (s *Solver) share(r int32) bool {
 	q := &s.resources[r]
-	s.profile(q)
+	same := s.profile(q)
 	for _, b := range q.blocks {
 		if b.level > q.cap {
 			s.dead = s.cover(q, s.dead[:0], (b.from+b.to)/2, -1, q.cap)
@@ -61,30 +64,50 @@ func (s *Solver) share(r int32) bool {
 		return true
 	}
 	for i, u := range q.uses {
-		if s.bound[2*u.Node] == -s.bound[2*u.Node+1] {
+		if q.top+u.Demand <= q.cap || s.bound[2*u.Node] == -s.bound[2*u.Node+1] {
 			continue
 		}
+		if same && q.fits[i] == s.room(u) {
+			continue
+		}
+		q.fits[i] = span{never, never}
 		if !s.pushStart(q, i, u) || !s.pullFinish(q, i, u) {
 			return false
 		}
+		q.fits[i] = s.room(u)
 	}
 	return true
 }
 
-// profile adds up the sure spans into blocks of equal level.
-func (s *Solver) profile(q *resource) {
-	q.edges = q.edges[:0]
+// room is from where to where a use may start, as its two bounds.
+func (s *Solver) room(u Use) span { return span{s.bound[2*u.Node], s.bound[2*u.Node+1]} }
+
+// profile adds up the sure spans into blocks of equal level; same says that none has changed since the
+// last time.
+func (s *Solver) profile(q *resource) (same bool) {
+	same = q.drawn
 	for i, u := range q.uses {
 		from := -s.bound[2*u.Node+1]
 		to := s.shapes[u.Node].finish(s.bound[2*u.Node])
-		q.sure[i] = span{from, to}
-		if from < to {
-			q.edges = append(q.edges, edge{from, u.Demand}, edge{to, -u.Demand})
+		if was := q.sure[i]; was.from != from || was.to != to {
+			q.sure[i] = span{from, to}
+			same = same && from >= to && was.from >= was.to
 		}
 	}
-	q.blocks = q.blocks[:0]
+	if same {
+		return true
+	}
+	q.drawn = true
+	q.edges = q.edges[:0]
+	for i, u := range q.uses {
+		q.fits[i] = span{never, never}
+		if w := q.sure[i]; w.from < w.to {
+			q.edges = append(q.edges, edge{w.from, u.Demand}, edge{w.to, -u.Demand})
+		}
+	}
+	q.blocks, q.top = q.blocks[:0], 0
 	if len(q.edges) == 0 && len(q.facts) == 0 {
-		return
+		return false
 	}
 	for _, f := range q.facts {
 		q.edges = append(q.edges, edge{f.from, f.level}, edge{f.to, -f.level})
@@ -98,8 +121,10 @@ func (s *Solver) profile(q *resource) {
 		}
 		if level > 0 {
 			q.blocks = append(q.blocks, block{t, q.edges[i].t, level})
+			q.top = max(q.top, level)
 		}
 	}
+	return false
 }
 
 func sortEdges(es []edge) {

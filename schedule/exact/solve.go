@@ -8,12 +8,13 @@ func (s *Solver) Solve(q Ask) Answer {
 	if s.cost < 0 && q.Want == Cost {
 		q.Want = Any // nobody to call: every schedule costs nothing
 	}
+	again := true
 	if now := (question{q.Want, q.By, q.Cost, q.Limit}); now != s.asked {
-		s.asked, s.patience = now, patience
+		s.asked, s.patience, again = now, patience, false
 	}
 	a := Answer{}
 	begin, conflicts := s.steps, s.conflicts
-	s.useHint(&q, &a)
+	s.useHint(&q, &a, again)
 	for !a.Found || q.Want != Any {
 		switch s.search(s.grounds(&q, &a), begin+q.Steps) {
 		case found:
@@ -26,7 +27,6 @@ func (s *Solver) Solve(q Ask) Answer {
 		break
 	}
 	a.Proved = a.Proved || a.Found && q.Want == Any
-	s.undo(0)
 	a.Lower = s.lower(&q, &a)
 	a.Steps, a.Conflicts = s.steps-begin, s.conflicts-conflicts
 	return a
@@ -73,16 +73,20 @@ func (s *Solver) record(a *Answer) {
 	s.bestStarts = a.Starts
 }
 
-// useHint takes a hint as the first schedule when it is one within the bounds, and as a guide anyway.
-func (s *Solver) useHint(q *Ask, a *Answer) {
+// useHint takes a hint as the first schedule when it is one within the bounds, and as a guide anyway. Asked
+// the same again, the search is its own guide.
+func (s *Solver) useHint(q *Ask, a *Answer, again bool) {
 	if q.Hint == nil {
 		q.Hint = s.bestStarts
 	}
 	if len(q.Hint) != int(s.n) {
 		return
 	}
-	for v, t := range q.Hint {
-		s.phase[v] = max(s.bound[2*v], min(t, -s.bound[2*v+1]))
+	if !again {
+		s.undo(0)
+		for v, t := range q.Hint {
+			s.phase[v] = max(s.bound[2*v], min(t, -s.bound[2*v+1]))
+		}
 	}
 	ends, err := Check(s.p, q.Hint)
 	if err != nil {
@@ -121,7 +125,7 @@ func (s *Solver) lower(q *Ask, a *Answer) int32 {
 	case a.Proved && a.Found:
 		return a.Cost
 	case q.Want == Finish:
-		return s.bound[2*s.sink]
+		return s.floors[0]
 	}
-	return s.bound[2*s.cost]
+	return s.floors[1]
 }

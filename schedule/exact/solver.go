@@ -47,8 +47,11 @@ type Solver struct {
 	hot              int64 // choose the smallest start until this many contradictions
 	quota            int32 // learned clauses to keep before forgetting
 	patience         int64 // contradictions until the next restart
+	restart          int64 // the count of contradictions at which it comes
 	bestStarts       []int32
 	asked            question
+	asking           []lit    // the bounds of the question the search stands in
+	floors           [2]int32 // what is proved of the finish and of the cost, whatever is asked
 }
 
 // New checks a problem and prepares to search it.
@@ -220,7 +223,7 @@ func (s *Solver) makeTables() {
 	s.first = append([]int32(nil), s.bound...)
 	s.heap = newHeap(len(s.phase))
 	s.lists = [][]watcher{nil}
-	s.quota, s.hot, s.patience = 2000, 500, patience
+	s.quota, s.hot, s.patience = 8000, 500, patience
 	for r := range s.resources {
 		s.wake(int32(r))
 	}
