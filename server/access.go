@@ -120,7 +120,8 @@ func (s *store) addCode(code string, c codeRecord, now time.Time) error {
 var errLastOwner = errors.New("a site needs an owner: invite another one first")
 
 // revoke takes a device's seat away. The record stays, so that the log can still name its author.
-func (s *store) revoke(site, device string) error {
+// The last owner stays, unless anyway says otherwise: the shell can make another one.
+func (s *store) revoke(site, device string, anyway bool) error {
 	return s.change(func(t records) ([]pair, error) {
 		var x seatRecord
 		if err := get(t, seatKey(site, device), &x); errors.Is(err, errMissing) || err == nil && x.Gone {
@@ -128,7 +129,7 @@ func (s *store) revoke(site, device string) error {
 		} else if err != nil {
 			return nil, err
 		}
-		if x.Role == opsync.Owner {
+		if x.Role == opsync.Owner && !anyway {
 			if n, err := s.owners(site); err != nil || n < 2 {
 				return nil, errors.Join(err, errLastOwner)
 			}

@@ -31,14 +31,15 @@ var (
 
 // known are errors of the store that a person can do something about.
 var known = map[error]int{
-	errCode:        http.StatusForbidden,
-	errNoSeat:      http.StatusNotFound,
-	errSeats:       http.StatusConflict,
-	errCodes:       http.StatusConflict,
-	errBegun:       http.StatusForbidden,
-	errLastOwner:   http.StatusConflict,
-	errFull:        http.StatusInsufficientStorage,
-	errManySockets: http.StatusServiceUnavailable,
+	errCode:         http.StatusForbidden,
+	errNoSeat:       http.StatusNotFound,
+	errSeats:        http.StatusConflict,
+	errCodes:        http.StatusConflict,
+	errBegun:        http.StatusForbidden,
+	errLastOwner:    http.StatusConflict,
+	errNothingToOwn: http.StatusConflict,
+	errFull:         http.StatusInsufficientStorage,
+	errManySockets:  http.StatusServiceUnavailable,
 }
 
 // fail answers with a JSON error. What went wrong inside goes to the log, not to the stranger.
@@ -116,4 +117,6 @@ type account struct {
 	Site string      `json:"site,omitempty"`
 	Num  uint32      `json:"num,omitempty"`
 	Role opsync.Role `json:"role,omitempty"`
+	// Recovery is the next recovery code, shown once to whoever used the last one.
+	Recovery string `json:"recovery,omitempty"`
 }

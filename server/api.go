@@ -63,16 +63,19 @@ func (s *server) pair(w http.ResponseWriter, q *http.Request) error {
 	if err := readJSON(q, &in); err != nil {
 		return err
 	}
-	from := s.address(q)
-	if !s.wrong.take(from) {
+	code, from := typed(in.Code), s.address(q)
+	// Tries are counted where guessing could help. The codes of an owner are too long for that, so that
+	// nobody at the same address can keep an owner out by guessing.
+	counts := len(code) < ownerLetters
+	if counts && !s.wrong.take(from) {
 		return errTries
 	}
 	id, _, _ := s.caller(q)
 	if in.Anew {
 		id = ""
 	}
-	p, err := s.store.useCode(typed(in.Code), newcomer{id, in.Name}, s.now())
-	if !errors.Is(err, errCode) {
+	p, err := s.store.enter(code, newcomer{id, in.Name}, s.now())
+	if counts && !errors.Is(err, errCode) {
 		s.wrong.giveBack(from)
 	}
 	if err != nil {
@@ -131,7 +134,7 @@ func (s *server) welcome(w http.ResponseWriter, q *http.Request, p paired) error
 		return err
 	}
 	a, err := s.account(p.Device)
-	a.Site, a.Num, a.Role = p.Site, p.Num, p.Role
+	a.Site, a.Num, a.Role, a.Recovery = p.Site, p.Num, p.Role, p.Recovery
 	if err == nil {
 		writeJSON(w, http.StatusOK, a)
 	}

@@ -77,13 +77,21 @@ func (s *server) revoke(w http.ResponseWriter, q *http.Request) error {
 	if x.Role != opsync.Owner && in.Device != x.Device {
 		return errRole
 	}
-	if err := s.store.revoke(in.Site, in.Device); err != nil {
+	if err := s.unseat(in.Site, in.Device, false); err != nil {
 		return err
 	}
 	slog.Info("revoked", "site", in.Site, "device", in.Device, "by", x.Device)
-	s.sites.drop(closeRevoked, "This phone was taken off the site.", func(o seat) bool {
-		return o.Site == in.Site && o.Device == in.Device
-	})
 	writeJSON(w, http.StatusOK, map[string]bool{"ok": true})
+	return nil
+}
+
+// unseat takes a device off a site and drops its sockets.
+func (s *server) unseat(site, device string, anyway bool) error {
+	if err := s.store.revoke(site, device, anyway); err != nil {
+		return err
+	}
+	s.sites.drop(closeRevoked, "This phone was taken off the site.", func(o seat) bool {
+		return o.Site == site && o.Device == device
+	})
 	return nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -252,8 +253,11 @@ func byID(t *testing.T, doc []byte) map[string]any {
 
 func TestAStoreInUseIsLeftAlone(t *testing.T) {
 	w := newWorld(t)
-	if code, _, errs := shellOut("export", "--data", w.dir); code != 1 || !strings.Contains(errs, "in use by another batterboard") {
+	if code, _, errs := shellOut("export", "--data", w.dir); code != 1 || !strings.Contains(errs, "is in use, and the program that has it open takes no commands") {
 		t.Errorf("status %d, %s", code, errs)
+	}
+	if _, err := openStore(w.dir); !errors.Is(err, errInUse) {
+		t.Errorf("opened twice: %v", err)
 	}
 }
 

@@ -31,27 +31,17 @@ func exportSite(args []string, out, errs io.Writer) error {
 	if !hasStore(*data) {
 		return badInput("there is no store in %s", *data)
 	}
-	st, err := openStore(*data)
-	if err != nil {
+	var doc, pretty bytes.Buffer
+	if err := atStore(*data, ask{Do: "export", Site: *site}, &doc); err != nil {
 		return err
 	}
-	defer st.close()
-	id, err := st.pickSite(*site)
-	if err != nil {
-		return err
-	}
-	doc, err := st.document(id)
-	if err != nil {
-		return err
-	}
-	var pretty bytes.Buffer
 	if *compact {
-		pretty.Write(doc)
-	} else if err := json.Indent(&pretty, doc, "", "  "); err != nil {
+		pretty = doc
+	} else if err := json.Indent(&pretty, doc.Bytes(), "", "  "); err != nil {
 		return err
 	}
 	pretty.WriteByte('\n')
-	_, err = out.Write(pretty.Bytes())
+	_, err := out.Write(pretty.Bytes())
 	return err
 }
 
@@ -107,26 +97,28 @@ func importFile(args []string, out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
-	now := time.Now()
-	if _, err := opsOf(f.doc, "import", now); err != nil {
+	if _, err := opsOf(f.doc, "import", time.Now()); err != nil {
 		return badInput("%s: %w", sh.args[0], err) // before a store is made for it
 	}
-	st, err := openStore(data)
-	if err != nil {
+	var raw bytes.Buffer
+	if err := atStore(data, ask{Do: "import", Doc: f.doc}, &raw); err != nil {
 		return err
 	}
-	defer st.close()
-	site, code := xid.New().String(), newCode(ownerLetters)
-	if err := st.importSite(site, f.doc, "import", now); err != nil {
-		return err
-	}
-	if err := st.addCode(code, codeRecord{Site: site, Role: opsync.Owner, Until: now.Add(ownerLife).Unix()}, now); err != nil {
+	var a ownerCode
+	if err := json.Unmarshal(raw.Bytes(), &a); err != nil {
 		return err
 	}
 	if sh.json {
-		return sh.write(map[string]string{"site": site, "code": code})
+		return sh.write(a)
 	}
-	_, err = fmt.Fprintf(out, "site %s\nowner code %s: type it in the app within 24 hours, or open the app's address with /#/pair/%s behind it\n",
-		site, spaced(code), code)
+	_, err = fmt.Fprintf(out, "site %s\n%s", a.Site, a.words())
 	return err
+}
+
+func (s *server) answerImport(a ask, out io.Writer) error {
+	site := xid.New().String()
+	if err := s.store.importSite(site, a.Doc, "import", s.now()); err != nil {
+		return badInput("%w", err)
+	}
+	return s.ownerLink(site, out)
 }

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"net"
 	"net/http"
-	"net/netip"
 	"net/url"
 	"strings"
 )
@@ -41,11 +39,6 @@ func (s *server) headers(w http.ResponseWriter, q *http.Request) {
 	}
 }
 
-// secure says whether the browser came over HTTPS: to us, or to a proxy at the public address.
-func (s *server) secure(q *http.Request) bool {
-	return q.TLS != nil || s.public != nil && s.public.Scheme == "https" && strings.EqualFold(q.Host, s.public.Host)
-}
-
 // sameOrigin compares the Origin header with the host the browser asked for. Browsers send it with
 // every POST and every socket; a request without it is not from a page of ours.
 func (s *server) sameOrigin(q *http.Request) bool {
@@ -61,29 +54,8 @@ func (s *server) base(q *http.Request) string {
 	if s.public != nil {
 		return strings.TrimSuffix(s.public.String(), "/")
 	}
-	if q.TLS != nil {
+	if s.secure(q) {
 		return "https://" + q.Host
 	}
 	return "http://" + q.Host
-}
-
-// address is who asks, for counting tries. Behind a proxy on this machine that is the last address the
-// proxy wrote down; from anybody else that header is hearsay.
-func (s *server) address(q *http.Request) netip.Addr {
-	host, _, err := net.SplitHostPort(q.RemoteAddr)
-	if err != nil {
-		host = q.RemoteAddr
-	}
-	a, err := netip.ParseAddr(host)
-	if err != nil {
-		return netip.Addr{}
-	}
-	if s.public == nil || !a.Unmap().IsLoopback() {
-		return a
-	}
-	list := strings.Split(strings.Join(q.Header.Values("X-Forwarded-For"), ","), ",")
-	if far, err := netip.ParseAddr(strings.TrimSpace(list[len(list)-1])); err == nil {
-		return far
-	}
-	return a
 }

@@ -14,6 +14,8 @@ import (
 //
 //	meta/format            1
 //	meta/demo              the demo site's ID
+//	meta/store             what tells this store from another, for backups
+//	meta/recovery          the SHA-256 of the recovery code
 //	meta/last              the number of the last commit: see tally.go
 //	site/SITE              siteRecord
 //	name/SITE              the site's name as last written in its operations; only for lists

@@ -138,7 +138,11 @@ func readUsed(path string) ([]byte, error) {
 func (l *looked) manifest(path string) (tables map[uint64]bool, known bool, err error) {
 	b, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, false, nil
+		if tables, err := filepath.Glob(filepath.Join(filepath.Dir(path), "*.sst")); err != nil || len(tables) == 0 {
+			return nil, false, err
+		}
+		l.found(path, "is missing") // Badger would make a new one and throw the tables away
+		return nil, true, nil
 	}
 	if err != nil {
 		return nil, false, fmt.Errorf("look over the store: %w", err)

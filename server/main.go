@@ -13,6 +13,10 @@
 //	store.go     Badger; keys.go what lies where, commit.go the group commit
 //	cli.go       the commands on files: shellplan.go, shellways.go, shellasks.go, odds.go, shellcheck.go
 //	files.go     export and import
+//	backup.go    backups: what a file holds; backupfolder.go many of them, backupcmd.go the commands
+//	accesscmd.go who is let in, from a shell; recovery.go the code on paper
+//	door.go      how a command reaches the store while a server has it open
+//	lookover.go  the files of the store, read before Badger opens them; salvage.go what is done about damage
 //
 // # Laws
 //
@@ -49,8 +53,11 @@ func commands() []command {
 		{"solve", "FILE [--time 1s | --steps N | --schedules N]", "the soonest finish of a site or project file (.sm, .sch), and whether it is proved", solveFile},
 		{"odds", "FILE [--seed N] [--runs N]", "how the finish spreads by chance, and what is most often on the taut chain", oddsFile},
 		{"check", "FILE", "what is wrong with a site file or its plan; fails if anything is", checkFile},
-		{"export", "--data DIR --site ID", "write a site of a stopped server as a site file", exportSite},
-		{"import", "FILE --data DIR", "put a site file into a stopped server's store as a new site", importFile},
+		{"export", "--data DIR --site ID", "write a site as a site file", exportSite},
+		{"import", "FILE --data DIR", "put a site file into the store as a new site", importFile},
+		{"backup", "--data DIR --to FOLDER|FILE.backup [--keep N]", "add to a folder of backups what is new, or write one complete file", backupStore},
+		{"restore", "--from FOLDER|FILE --data DIR", "put a backup into an empty data folder", restoreStore},
+		{"access", "list|owner|revoke|recovery --data DIR", "who is let in; a new way in for an owner; take a device off; a new recovery code", access},
 	}
 }
 
@@ -105,6 +112,7 @@ func printUsage(w io.Writer) {
 		fmt.Fprintf(w, "  batterboard %s %s\n        %s\n", c.name, c.args, c.does)
 	}
 	fmt.Fprintln(w)
+	fmt.Fprintln(w, "export, import, backup and access also work while a server has the store open.")
 	fmt.Fprintln(w, "FILE is a site file, - for standard input. The commands on files take --json, --now 2027-03-01T06:40")
 	fmt.Fprintln(w, "and --lang en|es. Exit status: 0 done, 1 failed, 2 bad input.")
 }

@@ -15,7 +15,11 @@ func (s *server) health(w http.ResponseWriter, _ *http.Request) error {
 	if err := s.store.space(); err != nil {
 		return err
 	}
-	writeJSON(w, http.StatusOK, map[string]any{"ok": true, "version": version})
+	a := map[string]any{"ok": true, "version": version}
+	if s.backupFailed.Load() {
+		a["backup"] = "failed"
+	}
+	writeJSON(w, http.StatusOK, a)
 	return nil
 }
 

@@ -19,7 +19,8 @@ type newcomer struct {
 // paired is what pairing gives back.
 type paired struct {
 	seat
-	Token string // set when a device was made
+	Token    string // set when a device was made
+	Recovery string // set when a recovery code was used: the next one
 }
 
 // useCode turns a one-time code into a seat, making the device when it is new.
@@ -67,6 +68,11 @@ func (s *store) sit(t records, site string, role opsync.Role, who newcomer, now 
 	if err != nil {
 		return nil, err
 	}
+	return append(pairs, seatPairs(t, site, r, role, device, d, p)...), nil
+}
+
+// seatPairs are the records that give a device its seat on a site whose record is r.
+func seatPairs(t records, site string, r siteRecord, role opsync.Role, device string, d deviceRecord, p *paired) []pair {
 	x := seatRecord{Role: role, Name: d.Name}
 	var old seatRecord
 	if err := get(t, seatKey(site, device), &old); err == nil && !old.Gone {
@@ -77,8 +83,8 @@ func (s *store) sit(t records, site string, role opsync.Role, who newcomer, now 
 		r.Next++
 	}
 	p.seat = seat{site, device, x}
-	return append(pairs, record(siteKey(site), r), record(deviceKey(device), d),
-		record(seatKey(site, device), x), pair{heldKey(device, site), []byte{}}), nil
+	return []pair{record(siteKey(site), r), record(deviceKey(device), d),
+		record(seatKey(site, device), x), {heldKey(device, site), []byte{}}}
 }
 
 // pending finds a record that is among the pairs about to be written.

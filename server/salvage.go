@@ -190,54 +190,84 @@ func openBadger(dir string) (db *badger.DB, err error) {
 //   - one-time codes open nothing any more: they may have been used;
 //   - a site whose own record is gone gets one.
 func wentBack(pairs []pair, now time.Time) []pair {
-	sites := map[string]*siteRecord{}
-	highest := map[string]uint32{}
-	site := func(id string) *siteRecord {
-		if sites[id] == nil {
-			sites[id] = &siteRecord{}
-		}
-		return sites[id]
-	}
+	b := &returned{}
 	var keep []pair
 	for _, p := range pairs {
-		kind, rest, _ := strings.Cut(string(p.key), "/")
-		id, _, _ := strings.Cut(rest, "/")
-		switch kind {
-		case "code", "epoch":
-			continue
-		case "site":
-			if err := decode(p.value, site(id)); err != nil {
-				*site(id) = siteRecord{}
-			}
-			continue
-		case "op":
-			site(id)
-			if o, err := opsync.Decode(p.value); err == nil {
-				highest[id] = max(highest[id], uint32(o.ID.Device))
-			}
-		case "seat":
-			var x seatRecord
-			if decode(p.value, &x) == nil {
-				site(id)
-				highest[id] = max(highest[id], x.Num)
-			}
+		if b.take(p) {
+			keep = append(keep, p)
 		}
-		keep = append(keep, p)
 	}
-	var ids []string
-	for id := range sites { // any order: sorted below
-		ids = append(ids, id)
+	return append(keep, b.rest(now)...)
+}
+
+// returned gathers what has to be changed, while the records go by.
+type returned struct{ sites map[string]*returnedSite }
+
+type returnedSite struct {
+	record  siteRecord
+	highest uint32 // of the device numbers that are in use
+	ops     int
+}
+
+func (b *returned) site(id string) *returnedSite {
+	if b.sites == nil {
+		b.sites = map[string]*returnedSite{}
 	}
-	sort.Strings(ids)
-	for _, id := range ids {
-		r := sites[id]
+	if b.sites[id] == nil {
+		b.sites[id] = &returnedSite{}
+	}
+	return b.sites[id]
+}
+
+// take looks at a record, and says whether it stays as it is.
+func (b *returned) take(p pair) (stays bool) {
+	kind, rest, _ := strings.Cut(string(p.key), "/")
+	id, _, _ := strings.Cut(rest, "/")
+	switch kind {
+	case "code", "epoch":
+		return false
+	case "site":
+		x := b.site(id)
+		if err := decode(p.value, &x.record); err != nil {
+			x.record = siteRecord{}
+		}
+		return false
+	case "op":
+		x := b.site(id)
+		x.ops++
+		if o, err := opsync.Decode(p.value); err == nil {
+			x.highest = max(x.highest, uint32(o.ID.Device))
+		}
+	case "seat":
+		var s seatRecord
+		if decode(p.value, &s) == nil {
+			x := b.site(id)
+			x.highest = max(x.highest, s.Num)
+		}
+	}
+	return true
+}
+
+// rest are the records that come last.
+func (b *returned) rest(now time.Time) (pairs []pair) {
+	for _, id := range b.ids() {
+		x := b.sites[id]
+		r := x.record
 		if r.Made == 0 {
 			r.Made = now.Unix()
 		}
 		was := max(r.Next, 1)
-		r.Next = max(was, highest[id]+1) + maxSeats
+		r.Next = max(was, x.highest+1) + maxSeats
 		r.Skipped += r.Next - was
-		keep = append(keep, record(siteKey(id), r), record(epochKey(id), epochRecord{Epoch: xid.New().String(), Restored: true}))
+		pairs = append(pairs, record(siteKey(id), r), record(epochKey(id), epochRecord{Epoch: xid.New().String(), Restored: true}))
 	}
-	return keep
+	return pairs
+}
+
+func (b *returned) ids() (ids []string) {
+	for id := range b.sites { // any order: sorted below
+		ids = append(ids, id)
+	}
+	sort.Strings(ids)
+	return ids
 }

@@ -10,11 +10,14 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"net/url"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"runtime/debug"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -31,6 +34,8 @@ type server struct {
 	sites   *sites
 	demo    func() schedule.Minute // the moment a new copy of the demo tells of; nil without --demo
 	public  *url.URL               // the address people use, when it is another than ours
+	proxies []netip.Prefix         // who may say for whom it asks; nil: nobody, or this machine when there is a public address
+	home    string                 // the address in links that are made in a shell; empty when not serving
 	now     func() time.Time
 	wrong   *limiter // wrong codes
 	visits  *limiter // pairings with the demo
@@ -39,6 +44,8 @@ type server struct {
 	photos  *album
 	senders map[string]sender      // ways out for texts, by name; none unless the operator names some
 	today   func() schedule.Minute // the moment it is on every site, for a demo of a certain day; nil: the real one
+
+	backupFailed atomic.Bool // the last backup by plan was not made
 
 	looks    *limiter      // pictures on crews' pages
 	uploads  chan struct{} // room for pictures on their way in: 14 MB each in memory
@@ -77,8 +84,10 @@ func newServer(st *store, now func() time.Time) *server {
 const gcPercent = 25
 
 type serveFlags struct {
-	addr, data, cert, key, public, today, senders string
-	demo                                          bool
+	addr, data, public, today, senders string
+	demo                               bool
+	backup                             backupPlan
+	transport
 }
 
 func serve(args []string, out, errs io.Writer) error {
@@ -96,26 +105,46 @@ func serve(args []string, out, errs io.Writer) error {
 func parseServe(args []string, errs io.Writer) (f serveFlags, err error) {
 	fs := flag.NewFlagSet("serve", flag.ContinueOnError)
 	fs.SetOutput(errs)
-	fs.StringVar(&f.addr, "addr", "127.0.0.1:8080", "host and port to listen on")
+	fs.StringVar(&f.addr, "addr", "", "host and port to listen on (default 127.0.0.1:8080, with --domain :443)")
 	fs.StringVar(&f.data, "data", "data", "folder of the store")
 	fs.BoolVar(&f.demo, "demo", false, "show the demo site to anybody who opens the page")
 	fs.StringVar(&f.today, "demo-today", "", "lay the demo around this day instead of today, like 2027-04-06")
-	fs.StringVar(&f.cert, "tls-cert", "", "certificate file for HTTPS")
+	fs.Var(&f.domains, "domain", "name under which this server is reached; certificates for it are fetched and renewed")
+	fs.StringVar(&f.mail, "acme-mail", "", "with --domain: where the certificate authority may write to")
+	fs.StringVar(&f.directory, "acme-directory", "", "with --domain: the directory of another certificate authority than Let's Encrypt")
+	fs.StringVar(&f.roots, "acme-roots", "", "with --acme-directory: file of the certificates by which it is known")
+	fs.StringVar(&f.plain, "http-addr", ":80", "with --domain: where plain HTTP is answered and sent on to HTTPS; empty: nowhere")
+	fs.StringVar(&f.cert, "tls-cert", "", "certificate file for HTTPS, read again when it changes")
 	fs.StringVar(&f.key, "tls-key", "", "key file for HTTPS")
+	fs.Var(&f.trusted, "trusted-proxy", "address or network of a proxy that may say for whom it asks (default with --public-url: this machine)")
 	fs.StringVar(&f.public, "public-url", "", "the address people open, when a proxy stands in front")
 	fs.StringVar(&f.senders, "senders", os.Getenv("BATTERBOARD_SENDERS"), "file that names a mail server or a hook for texts to crews (also BATTERBOARD_SENDERS)")
+	fs.DurationVar(&f.backup.every, "backup-every", 0, "make a backup so often, like 24h; 0: none")
+	fs.IntVar(&f.backup.keep, "backup-keep", 14, "how many of them to keep")
+	fs.StringVar(&f.backup.to, "backup-to", "", "folder for them (default: backups in the data folder; another disk is better)")
 	if err := fs.Parse(args); err != nil {
 		return f, usageError{err}
 	}
+	if f.addr == "" {
+		f.addr = "127.0.0.1:8080"
+		if len(f.domains) > 0 {
+			f.addr = ":443"
+		}
+	}
+	if f.backup.to == "" {
+		f.backup.to = filepath.Join(f.data, "backups")
+	}
 	switch {
+	case f.backup.every != 0 && f.backup.every < time.Minute:
+		return f, badInput("--backup-every is a minute or more, or 0, not %s", f.backup.every)
+	case f.backup.keep < 1:
+		return f, badInput("--backup-keep is 1 or more, not %d", f.backup.keep)
 	case f.senders != "" && f.demo:
 		return f, badInput("--senders does not go with --demo: anybody could have texts sent")
 	case fs.NArg() > 0:
 		return f, badInput("serve takes no %q", fs.Arg(0))
-	case (f.cert == "") != (f.key == ""):
-		return f, badInput("--tls-cert and --tls-key belong together")
 	}
-	return f, nil
+	return f, f.transport.check()
 }
 
 // serveUntil serves until ctx ends, then stops gently.
@@ -132,6 +161,10 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	if err != nil {
 		return err
 	}
+	encryption, plain, err := f.transport.open(f.data)
+	if err != nil {
+		return err
+	}
 	listener, err := net.Listen("tcp", f.addr)
 	if err != nil {
 		return fmt.Errorf("listen: %w", err)
@@ -142,8 +175,26 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 		return err
 	}
 	defer st.close()
+	for _, line := range st.found {
+		slog.Error("the store was damaged and has been mended; phones are asked for what is missing", "found", line)
+	}
 	s := newServer(st, time.Now)
 	s.public, s.senders = public, senders
+	if s.proxies, err = proxies(f.trusted); err != nil {
+		return err
+	}
+	if plain != nil && f.plain != "" {
+		stop, err := plainServer(f.plain, plain)
+		if err != nil {
+			return err
+		}
+		defer stop()
+	}
+	shut, err := s.openDoor(f.data)
+	if err != nil {
+		return err
+	}
+	defer shut()
 	if f.demo {
 		s.demo = story
 		if f.today != "" {
@@ -156,7 +207,9 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	if err := s.announce(out, listener, f); err != nil {
 		return err
 	}
-	return s.run(ctx, listener, f)
+	stop := s.keepBackingUp(f.backup)
+	defer stop()
+	return s.run(ctx, listener, encryption)
 }
 
 func publicURL(s string) (*url.URL, error) {
@@ -185,7 +238,7 @@ func demoNow(day string) (func() schedule.Minute, error) {
 // announce says where we listen, and how the first owner gets in.
 func (s *server) announce(out io.Writer, l net.Listener, f serveFlags) error {
 	scheme, host, port := "http", "", ""
-	if f.cert != "" {
+	if f.encrypted() {
 		scheme = "https"
 	}
 	host, port, err := net.SplitHostPort(l.Addr().String())
@@ -193,18 +246,28 @@ func (s *server) announce(out io.Writer, l net.Listener, f serveFlags) error {
 		return err
 	}
 	ip := net.ParseIP(host)
-	if f.cert == "" && s.public == nil && !ip.IsLoopback() {
-		slog.Warn("serving without HTTPS: phones keep no app offline and tokens can be read on the way; use --tls-cert and --tls-key, or a proxy with --public-url")
+	if !f.encrypted() && s.public == nil && !ip.IsLoopback() {
+		slog.Warn("serving without HTTPS: phones keep no app offline and tokens can be read on the way; use --domain, --tls-cert and --tls-key, or a proxy with --public-url")
 	}
 	fmt.Fprintln(out, "listening", scheme+"://"+net.JoinHostPort(host, port))
 	if ip.IsUnspecified() { // every address of this machine: name one that can be opened
 		host = "localhost"
 	}
 	base := scheme + "://" + net.JoinHostPort(host, port)
+	if len(f.domains) > 0 {
+		base = "https://" + f.domains[0]
+		if port != "443" {
+			base += ":" + port
+		}
+	}
 	if s.public != nil {
 		base = s.base(nil)
 	}
-	return s.inviteOwner(out, base)
+	s.home = base
+	if err := s.inviteOwner(out, base); err != nil {
+		return err
+	}
+	return s.printRecovery(out)
 }
 
 // inviteOwner prints a one-time link while nobody is an owner yet.
@@ -221,7 +284,7 @@ func (s *server) inviteOwner(out io.Writer, base string) error {
 	return err
 }
 
-func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {
+func (s *server) run(ctx context.Context, l net.Listener, encryption *tls.Config) error {
 	h := &http.Server{
 		Handler:           s.handler(),
 		ReadHeaderTimeout: 5 * time.Second,
@@ -229,13 +292,13 @@ func (s *server) run(ctx context.Context, l net.Listener, f serveFlags) error {
 		WriteTimeout:      5 * time.Minute, // the whole app over a bad network
 		IdleTimeout:       time.Minute,
 		MaxHeaderBytes:    16 << 10,
-		TLSConfig:         &tls.Config{MinVersion: tls.VersionTLS12},
+		TLSConfig:         encryption,
 		ErrorLog:          slog.NewLogLogger(slog.Default().Handler(), slog.LevelDebug),
 	}
 	failed := make(chan error, 1)
 	go func() {
-		if f.cert != "" {
-			failed <- h.ServeTLS(l, f.cert, f.key)
+		if encryption != nil {
+			failed <- h.ServeTLS(l, "", "")
 		} else {
 			failed <- h.Serve(l)
 		}

@@ -260,7 +260,7 @@ func TestTheStoreOnEitherShelf(t *testing.T) {
 		if err != nil || len(seats) != 1 || seats[0].Num != 2 {
 			t.Errorf("seats %v, %v", seats, err)
 		}
-		if err := st.revoke(site, who.Device); !errors.Is(err, errLastOwner) {
+		if err := st.revoke(site, who.Device, false); !errors.Is(err, errLastOwner) {
 			t.Errorf("the last owner: %v", err)
 		}
 		st.space = func() error { return errFull }

@@ -68,6 +68,9 @@ func openStore(dir string) (*store, error) {
 
 // openLocked opens the store; alone says that nobody else can have its files open.
 func openLocked(dir string, alone bool) (s *store, err error) {
+	if !hasStore(dir) && isDir(filepath.Join(dir, rebuilding)) {
+		return nil, fmt.Errorf("a restore into %s was broken off: run it again", dir)
+	}
 	var found []string
 	if alone {
 		if found, err = heal(dir, time.Now()); err != nil {

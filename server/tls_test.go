@@ -55,7 +55,7 @@ func TestServeOverHTTPS(t *testing.T) {
 	out, in := io.Pipe()
 	ended := make(chan error, 1)
 	go func() {
-		ended <- serveUntil(ctx, serveFlags{addr: "127.0.0.1:0", data: t.TempDir(), cert: cert, key: key}, in)
+		ended <- serveUntil(ctx, serveFlags{addr: "127.0.0.1:0", data: t.TempDir(), transport: transport{cert: cert, key: key}}, in)
 		in.Close()
 	}()
 	lines := bufio.NewScanner(out)
@@ -69,6 +69,7 @@ func TestServeOverHTTPS(t *testing.T) {
 			link = ""
 		}
 	}
+	go io.Copy(io.Discard, out)
 	c := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: pool}}}
 	code := link[strings.LastIndex(link, "/")+1:]
 	q, _ := http.NewRequest("POST", base+"/api/pair", strings.NewReader(`{"code":"`+code+`","name":"Anna"}`))
