@@ -1,6 +1,8 @@
 // Keeps the app on the phone: the shell and the planner come from here, never from the network, so
 // opening without signal is the same as opening with it. A new version is fetched whole, waits, and
 // takes over only when a person says so.
+import { listen } from "./push";
+
 declare const KEEP: string[];
 declare const BUILD: string;
 
@@ -11,6 +13,7 @@ const NEVER = ["/api/", "/ws", "/health"];
 
 sw.addEventListener("install", (e) => e.waitUntil(fill()));
 sw.addEventListener("activate", (e) => e.waitUntil(clear().then(() => sw.clients.claim())));
+listen(KEEP.find((url) => url.startsWith("/icon-192")) ?? "");
 sw.addEventListener("message", (e) => {
   if (e.data === "useIt") void sw.skipWaiting();
 });

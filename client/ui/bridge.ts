@@ -12,7 +12,7 @@ export class TroubleError extends Error {
   constructor(readonly trouble: Trouble) { super(trouble.text ?? trouble.code); }
 }
 
-export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0 });
+export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0, senders: [] });
 export const zone = signal("");
 /** pictures counts up when one has come that was not on this phone. */
 export const pictures = signal(0);

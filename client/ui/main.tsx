@@ -3,6 +3,7 @@ import { effect } from "@preact/signals";
 import { render } from "preact";
 import { App } from "./app";
 import { begin, status } from "./bridge";
+import { hearCalls } from "./called";
 import { route } from "./route";
 import { forgetViews, lastSite, read, recall, show, write } from "./state";
 import { chooseTheme } from "./theme";
@@ -50,6 +51,7 @@ effect(() => {
 });
 
 begin(lang.value, lastSite(), showSoon);
+hearCalls();
 // The day goes on: what is late, what is on today.
 setInterval(() => { if (!document.hidden) showSoon(); }, 60_000);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) showSoon(); });

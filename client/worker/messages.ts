@@ -19,6 +19,11 @@ export type Job =
   | { to: "invite"; role: string }
   | { to: "crewLink"; crew: string; anew: boolean }
   | { to: "crewUnlink"; crew: string }
+  | { to: "feedLink"; anew: boolean }
+  | { to: "feedUnlink" }
+  | { to: "push" }
+  | { to: "pushOn"; endpoint: string; p256dh: string; auth: string; lang: string }
+  | { to: "pushOff" }
   | { to: "devices" }
   | { to: "revoke"; device: number }
   | { to: "forget"; site: string }
@@ -47,6 +52,8 @@ export interface Status {
   known: "unsure" | "no" | "paired" | "revoked";
   demo: boolean;
   spares: number;
+  /** ways out for texts that the server has, as far as this phone knows */
+  senders: string[];
   /** pictures of this phone that the server does not have yet */
   pictures: number;
 }

@@ -26,7 +26,7 @@ const actOf = (name: string, at: number, view?: string): Act => {
 };
 
 export class Phone {
-  readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0 };
+  readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0, senders: [] };
   private queue = new Queue();
   private heard = 0; // words of the wire that wait for their turn
   private store!: Store;
@@ -51,6 +51,7 @@ export class Phone {
     this.claimed(await this.store.claim(this.clock.wall));
     this.status.sites = await this.store.sites();
     this.spares = (await this.store.word<server.Spare[]>("spares")) ?? [];
+    this.status.senders = (await this.store.word<string[]>("senders")) ?? [];
     const last = this.site(site) ?? this.site((await this.store.word<string>("last")) ?? "") ?? this.status.sites[0];
     if (last) await this.open(last.id);
     else this.tell({ phase: this.status.phase === "starting" ? "starting" : "none" });
@@ -277,7 +278,8 @@ export class Phone {
     const used = new Set(this.status.sites.map((s) => s.id));
     this.spares = (me.spares ?? []).filter((s) => !used.has(typeof s === "string" ? s : s.id));
     await this.store.setWord("spares", this.spares);
-    this.tell({ known: "paired", demo: !!me.demo });
+    await this.store.setWord("senders", me.senders ?? []);
+    this.tell({ known: "paired", demo: !!me.demo, senders: me.senders ?? [] });
     const first = this.status.sites[0];
     if (!this.status.site && first) await this.open(first.id);
   }
@@ -358,6 +360,11 @@ export class Phone {
       case "invite": return server.invite(this.status.site, ask.role);
       case "crewLink": return server.crewLink(this.status.site, ask.crew, ask.anew);
       case "crewUnlink": return server.crewUnlink(this.status.site, ask.crew);
+      case "feedLink": return server.feedLink(this.status.site, ask.anew);
+      case "feedUnlink": return server.feedUnlink(this.status.site);
+      case "push": return server.push(this.status.site);
+      case "pushOn": return server.pushOn(this.status.site, { endpoint: ask.endpoint, p256dh: ask.p256dh, auth: ask.auth, lang: ask.lang });
+      case "pushOff": return server.pushOff(this.status.site);
       case "devices": return server.devices(this.status.site);
       case "revoke": return server.revoke(this.status.site, ask.device);
       case "forget": return this.forget(ask.site);

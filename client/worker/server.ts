@@ -7,6 +7,7 @@ export interface Me {
   demo?: boolean;
   sites?: { id: string; name: string; num: number; role: string }[];
   spares?: Spare[];
+  senders?: string[];
 }
 export type Spare = string | { id: string; num?: number };
 export interface Paired extends Me { site: string; num: number; role: string }
@@ -60,6 +61,11 @@ export const demo = (name: string) => ask<Paired>("/api/demo", { name });
 export const invite = (site: string, role: string) => ask<Invitation>("/api/invite", { site, role });
 export const crewLink = (site: string, crew: string, anew: boolean) => ask<{ url: string; until: number }>("/api/crewlink", { site, crew, anew });
 export const crewUnlink = (site: string, crew: string) => ask<unknown>("/api/crewlink/revoke", { site, crew });
+export const feedLink = (site: string, anew: boolean) => ask<{ url: string; until: number }>("/api/feedlink", { site, anew });
+export const feedUnlink = (site: string) => ask<unknown>("/api/feedlink/revoke", { site });
+export const push = (site: string) => ask<{ key: string; on: boolean; endpoint: string }>(`/api/push?site=${encodeURIComponent(site)}`);
+export const pushOn = (site: string, to: { endpoint: string; p256dh: string; auth: string; lang: string }) => ask<unknown>("/api/push", { site, ...to });
+export const pushOff = (site: string) => ask<unknown>("/api/push/off", { site });
 export const revoke = (site: string, device: number) => ask<unknown>("/api/revoke", { site, device });
 export const devices = async (site: string): Promise<DeviceLine[]> => {
   const told = await ask<DeviceLine[] | { devices: DeviceLine[] }>(`/api/devices?site=${encodeURIComponent(site)}`);

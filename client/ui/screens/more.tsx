@@ -27,6 +27,7 @@ export function More() {
         <Row href={path("words")} name={t().wordings.title} note={w.wordsNote} />
         <Row href={path("log")} name={w.log} note={w.logNote} mark={n ? <span class="badge">{n}</span> : null} />
         <Row href={path("phone")} name={w.phone} note={w.phoneNote} />
+        <Row href={path("news")} name={t().news.row} note={t().news.rowNote} />
         <Row href={path("sites")} name={w.sites} note={w.sitesNote} />
         <Row href={path("look")} name={w.look} note={w.lookNote} />
         <button type="button" class="row" onClick={() => void backup()}><span class="grow"><b>{w.backup}</b><span class="soft">{w.backupNote}</span></span></button>

@@ -5,6 +5,7 @@ import { go, path, pathOf } from "../route";
 import { t } from "../words";
 import { Btn, PhoneLink, ReadOnly, Row, Section, Title } from "../parts/kit";
 import { Named } from "../parts/kit";
+import { Bell } from "../parts/bell";
 import { Field } from "../parts/fields";
 
 export function Today() {
@@ -17,6 +18,7 @@ export function Today() {
       <Title line={`${v.day.long} · ${h.finishLine}`}>{h.site}</Title>
       <ReadOnly />
       {v.lead && <p class="lead">{v.lead}</p>}
+      <Bell useful={v.acts.some((a) => a.kind === "answer" || a.kind === "heard") || v.onSite.concat(v.next).some((o) => o.booking === "asked" && o.crew !== "")} />
       <Btn kind="bad" changes onPress={() => go("cant")}>{t().today.cant}</Btn>
       <Btn changes onPress={() => go("changed")}>{t().today.changed}</Btn>
       <Problems />

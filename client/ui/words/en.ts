@@ -1,10 +1,12 @@
 // Every label of the screen. Sentences about the plan come from the engine, in the same language.
+import { newsEn } from "./news";
 import { tradeEn } from "./trade";
 
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
 
 export const en = {
   trade: tradeEn,
+  news: newsEn,
   tabs: { today: "Today", strings: "Strings", holds: "Holds", texts: "Texts", more: "More" },
   kept: {
     server: "Saved on the server",

@@ -1,10 +1,12 @@
 import type { Words } from "./en";
+import { newsEs } from "./news";
 import { tradeEs } from "./trade";
 
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
 
 export const es: Words = {
   trade: tradeEs,
+  news: newsEs,
   tabs: { today: "Hoy", strings: "Hilos", holds: "Firmas", texts: "Avisos", more: "Más" },
   kept: {
     server: "Guardado en el servidor",

@@ -1,0 +1,41 @@
+// Labels of the word from crews, the owner's calendar, and contacts.
+
+export const newsEn = {
+  title: "Word from crews, calendar",
+  row: "Word from crews, calendar", rowNote: "a message when a crew answers; the plan in your calendar",
+  push: "A message when a crew answers",
+  lead: "This phone rings when a crew answers on its page, or has not answered by the hour you set, also while Batterboard is closed.",
+  on: "This phone gets a message", off: "This phone gets no message", turnOn: "Send messages to this phone", turnOff: "No more messages here",
+  kept: "The message names the crew and the day, nothing more, and is sealed for this phone: the company that carries it cannot read it.",
+  blocked: "Messages from Batterboard are switched off in this phone's settings. Allow them there, then come back. Until then the numbers at the foot of the screen tell you.",
+  none: "This browser cannot be called while Batterboard is closed. The numbers at the foot of the screen tell you who answered.",
+  plain: "Messages need the secure address that begins with https. Ask whoever runs the server. Until then the numbers at the foot of the screen tell you.",
+  iphone: "On an iPhone or iPad, messages come only to apps on the home screen: open the share menu of Safari, choose “Add to Home Screen”, open Batterboard from there, and come back to this page. iOS 16.4 or later is needed.",
+  offline: "Needs signal for a moment: the server has to know where to call.",
+  askTitle: "Hear at once when a crew answers?", askYes: "Show me how", askNo: "Not now",
+  calendar: "The plan in your calendar",
+  calLead: "An address with the whole plan, for the calendar of this phone or computer: work, inspections, deliveries. Whoever has the address can read the plan, so keep it to yourself.",
+  slow: "Calendar programs look for changes only now and then, often once a day. What changes today you see here, not there.",
+  make: "Make the address", subscribe: "Put it into my calendar", copy: "Copy the address", copied: "Address copied.",
+  lost: "The address got into wrong hands?", anew: "New address, the old one ends", drop: "End the address", dropped: "The address opens nothing any more.",
+};
+
+export const newsEs: Record<keyof typeof newsEn, string> = {
+  title: "Avisos de cuadrillas y calendario",
+  row: "Avisos de cuadrillas y calendario", rowNote: "un aviso cuando una cuadrilla contesta; el plan en su calendario",
+  push: "Un aviso cuando una cuadrilla contesta",
+  lead: "Este teléfono suena cuando una cuadrilla contesta en su página, o no ha contestado a la hora que usted puso, también con Batterboard cerrado.",
+  on: "Este teléfono recibe avisos", off: "Este teléfono no recibe avisos", turnOn: "Enviar avisos a este teléfono", turnOff: "No más avisos aquí",
+  kept: "El aviso dice la cuadrilla y el día, nada más, y va cerrado para este teléfono: la empresa que lo lleva no puede leerlo.",
+  blocked: "Los avisos de Batterboard están apagados en los ajustes de este teléfono. Permítalos ahí y vuelva. Mientras tanto se lo dicen los números al pie de la pantalla.",
+  none: "Este navegador no puede avisar con Batterboard cerrado. Los números al pie de la pantalla dicen quién contestó.",
+  plain: "Los avisos necesitan la dirección segura que empieza con https. Pregunte a quien lleva el servidor. Mientras tanto se lo dicen los números al pie de la pantalla.",
+  iphone: "En un iPhone o iPad los avisos llegan solo a las apps de la pantalla de inicio: abra el menú de compartir de Safari, elija «Agregar a inicio», abra Batterboard desde ahí y vuelva a esta página. Hace falta iOS 16.4 o posterior.",
+  offline: "Hace falta señal un momento: el servidor tiene que saber a dónde avisar.",
+  askTitle: "¿Quiere saber al momento cuando una cuadrilla contesta?", askYes: "Ver cómo", askNo: "Ahora no",
+  calendar: "El plan en su calendario",
+  calLead: "Una dirección con todo el plan, para el calendario de este teléfono o computadora: trabajos, inspecciones, entregas. Quien tenga la dirección puede leer el plan: guárdela para usted.",
+  slow: "Los calendarios buscan cambios solo de vez en cuando, muchas veces una vez al día. Lo que cambia hoy se ve aquí, no allí.",
+  make: "Crear la dirección", subscribe: "Ponerlo en mi calendario", copy: "Copiar la dirección", copied: "Dirección copiada.",
+  lost: "¿La dirección llegó a otras manos?", anew: "Dirección nueva, la anterior termina", drop: "Terminar la dirección", dropped: "La dirección ya no abre nada.",
+};
