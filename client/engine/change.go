@@ -123,6 +123,9 @@ func (e *Engine) slipChange(c *Change, now schedule.Minute) ([]opsync.Edit, stri
 	case c.From < now.Day():
 		return nil, "", nil, e.refuse("refused.promisedPast", "day", e.sheet.w.Dated(c.From))
 	}
+	if !e.firmGate(o) {
+		return nil, "", nil, false
+	}
 	title := e.words().Say("title.slip", "what", o.Goods, "day", e.words().Near(c.From, now.Day()))
 	return []opsync.Edit{set("order", c.ID, "due", c.From, "laid", nil)}, title, label{"way.slip", o.Goods, c.From.String()}, true
 }

@@ -306,7 +306,7 @@ func (s *sheet) wrongOrder(after *schedule.Site, x *schedule.Order) string {
 	case x.Cost < 0 || x.WeightKg < 0:
 		return s.w.Say("refused.negativeNumber")
 	}
-	return s.count(x.Lead, 730)
+	return s.firstOf(s.count(x.Lead, 730), s.firmEarly(x))
 }
 
 func (s *sheet) wrongOpening(after *schedule.Site, x *schedule.Opening) string {

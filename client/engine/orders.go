@@ -221,9 +221,9 @@ func (s *sheet) floorHeeds(o *schedule.Order, p *schedule.Place) (out []string) 
 	area := measure.Area(feet*measure.SquareFoot/100, s.units(), s.w.Code)
 	switch {
 	case p.Floor == "" && o.WeightKg >= heavyKg:
-		out = append(out, s.w.Say("orders.floorUnknown", "where", p.Name, "area", area, "n", itoa(int(carries))))
+		out = append(out, s.w.Say("orders.floorUnknown", "where", p.Name, "area", area, "load", s.load(carries)))
 	case p.Floor == "wood" && o.WeightKg >= heavyKg:
-		out = append(out, s.w.Say("orders.floor", "where", p.Name, "area", area, "n", itoa(int(carries))))
+		out = append(out, s.w.Say("orders.floor", "where", p.Name, "area", area, "load", s.load(carries)))
 		if o.ID == "board-goods" {
 			out = append(out, s.w.Say("orders.stack", "n", itoa(int(trade.StackLimit("board-x", carries)))))
 		}
@@ -237,30 +237,31 @@ const heavyKg = 250
 
 func (s *sheet) needLine(n trade.Need) NeedLine {
 	lang, units := s.w.Code, s.site.Units
-	v := NeedLine{Order: n.Order, Name: n.Name.In(lang), Weight: s.weight(int64(n.Kg)), Text: n.What(lang, units), Source: n.Source,
+	v := NeedLine{Order: n.Order, Name: n.Name.In(lang), Weight: s.weight(int64(n.Kg)), Text: n.What(lang, units), Source: s.source(n.Source),
 		Lead: s.w.Say("orders.lead", "low", itoa(int(n.Lead.Low)), "high", itoa(int(n.Lead.High)))}
 	for _, l := range n.Lines {
-		g := GoodsLine{Text: l.Text(lang, units), How: l.How.In(lang), Source: l.Source, Mark: s.w.Say("mark." + string(l.Mark))}
+		g := GoodsLine{Text: l.Text(lang, units), How: l.How.In(lang), Source: s.source(l.Source), Mark: s.w.Say("mark." + string(l.Mark))}
 		if l.Low != l.High {
 			g.Range = l.Say(l.Low, lang, units) + " – " + l.Say(l.High, lang, units)
 		}
 		v.Lines = append(v.Lines, g)
 	}
 	for _, h := range n.Heeds {
-		v.Heeds = append(v.Heeds, s.w.Say("heed."+h.Key, "n", heedNumber(h.Key, h.N), "m", itoa(int(h.M))))
+		n, m := itoa(int(h.N)), itoa(int(h.M))
+		switch h.Key {
+		case "clip", "clipOver":
+			n, m = s.pounds(h.N), s.pounds(h.M*10)
+		case "weight":
+			n = s.pounds(h.N * 10)
+		case "stack":
+			m = s.load(h.M)
+		}
+		v.Heeds = append(v.Heeds, s.w.Say("heed."+h.Key, "n", n, "m", m))
 	}
 	if o := s.orderOf(n); o != nil {
 		v.On, v.Same, v.Locked = true, o.Quantity == v.Text && o.WeightKg == n.Kg, o.Ordered != 0 || o.Arrived != 0
 	}
 	return v
-}
-
-// heedNumber writes the loads of clips in pounds; they are counted in tenths.
-func heedNumber(key string, n int64) string {
-	if key == "clip" || key == "clipOver" {
-		return tenthsText(int32(n))
-	}
-	return itoa(int(n))
 }
 
 // takeOff writes what the room takes onto its order, and makes the order where there is none. What was
@@ -374,11 +375,25 @@ func (e *Engine) reserve(r Request) {
 
 // firmGate refuses a firm order while a gate is shut that could cancel it.
 func (e *Engine) firmGate(o *schedule.Order) bool {
-	g := e.sheet.gateShut(o)
-	if g == "" || o.Ordered != 0 {
-		return true
+	then := *o
+	then.Due = 1 // any day will do: it is the promise that makes it firm
+	if why := e.sheet.firmEarly(&then); why != "" {
+		e.refused = why
+		return false
 	}
-	return e.refuse("refused.gate", "what", o.Goods, "gate", e.sheet.name(g))
+	return true
+}
+
+// firmEarly says that an edit by hand would make goods firm while a gate is shut that could cancel them.
+func (s *sheet) firmEarly(x *schedule.Order) string {
+	was := s.orders[x.ID]
+	if x.Ordered == 0 && x.Due == 0 || was != nil && (was.Ordered != 0 || was.Due != 0) || x.Arrived != 0 {
+		return ""
+	}
+	if g := s.gateShut(x); g != "" {
+		return s.w.Say("refused.gate", "what", x.Goods, "gate", s.name(g))
+	}
+	return ""
 }
 
 // firmActs are reserved goods whose gate has opened: they can be made firm now.

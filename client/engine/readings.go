@@ -147,7 +147,7 @@ func (s *sheet) waitLine(k *schedule.Link) (WaitLine, bool) {
 	}
 	air, r := s.airAt(s.placeOf(k))
 	v := WaitLine{Link: k.ID, Name: s.name(k.From) + " → " + s.name(k.To), Rule: name, Now: s.long(k.Lag), Says: s.long(lag), Differs: differs,
-		How: span.How.In(s.w.Code), Source: span.Source, Mark: s.w.Say("mark." + string(span.Mark)), Setting: k.Wait == trade.Coat}
+		How: span.How.In(s.w.Code), Source: s.source(span.Source), Mark: s.w.Say("mark." + string(span.Mark)), Setting: k.Wait == trade.Coat}
 	if span.Low != span.High {
 		v.Says += " (" + s.long(trade.Rounded(span.Low)) + " – " + s.long(trade.Rounded(span.High)) + ")"
 	}
@@ -255,7 +255,7 @@ func (s *sheet) readingChecks() (out []string) {
 		}
 	}
 	say := func(key string, f trade.Figure, n string) {
-		out = append(out, s.w.Say(key, "n", n, "limit", itoa(int(f.Typical)), "source", f.Source))
+		out = append(out, s.w.Say(key, "n", n, "limit", itoa(int(f.Typical)), "source", s.source(f.Source)))
 	}
 	if air, r := s.airAt(""); r != nil {
 		cold, key := trade.LimitOf("tape-cold"), "check.tapeCold"
@@ -422,4 +422,30 @@ func (s *sheet) waitChoices() (out []Choice) {
 		out = append(out, Choice{ID: id, Name: trade.WaitName(id, s.w.Code)})
 	}
 	return out
+}
+
+// source names where a fact is from; that there is none is said in the owner's language.
+func (s *sheet) source(text string) string {
+	for _, none := range []string{"common practice, no source", "from memory"} {
+		if rest, ok := strings.CutPrefix(text, none); ok {
+			return s.w.Say("source."+none[:4]) + rest
+		}
+	}
+	return text
+}
+
+// pounds writes tenths of a pound in the site's units.
+func (s *sheet) pounds(tenths int64) string {
+	if s.units() == measure.Metric {
+		return tenthsText(int32((tenths*4536+5000)/10000)) + " kg"
+	}
+	return tenthsText(int32(tenths)) + " lb"
+}
+
+// load writes what a floor carries, given in pounds a square foot.
+func (s *sheet) load(psf int64) string {
+	if s.units() == measure.Metric {
+		return itoa(int((psf*4882+500)/1000)) + " kg/m²"
+	}
+	return s.w.Say("load", "n", itoa(int(psf)))
 }

@@ -83,7 +83,7 @@ func (s *sheet) ask(rule, key string, about []string, gaps ...string) ReviewLine
 	return ReviewLine{ID: id, Rule: s.w.Say("rule." + rule), Text: s.w.Say("ask."+key, gaps...), Why: s.w.Say("why."+key, gaps...), Open: about[0]}
 }
 
-// open lists the activities that have not begun.
+// ahead lists the activities that have not begun.
 func (s *sheet) ahead() (out []*schedule.Activity) {
 	for i := range s.site.Activities {
 		if a := &s.site.Activities[i]; a.Started == 0 && a.Finished == 0 && s.lines[a.ID] != nil && s.lines[a.ID].Start < schedule.Never {
@@ -93,14 +93,18 @@ func (s *sheet) ahead() (out []*schedule.Activity) {
 	return out
 }
 
-// coverQuestions: a cover-up that nobody looks at before.
+// coverQuestions: a cover-up that nobody looks at before, or that hides what should have been photographed.
 func (s *sheet) coverQuestions() (out []ReviewLine) {
 	for _, a := range s.ahead() {
-		if a.Cover && len(s.holdsBefore(a.ID)) == 0 {
+		if !a.Cover {
+			continue
+		}
+		holds := s.holdsBefore(a.ID)
+		if len(holds) == 0 {
 			out = append(out, s.ask("cover", "cover", []string{a.ID}, "what", a.Name))
 		}
-		for _, h := range s.holdsBefore(a.ID) {
-			if a.Cover && h.Result == schedule.Pass && h.Taken < h.Photos && s.inFront(h.ID, a.ID) {
+		for _, h := range holds {
+			if h.Result == schedule.Pass && h.Taken < h.Photos && s.inFront(h.ID, a.ID) {
 				out = append(out, s.ask("cover", "photos", []string{a.ID, h.ID}, "what", a.Name, "hold", h.Name, "n", itoa(int(h.Photos-h.Taken))))
 			}
 		}
@@ -111,7 +115,10 @@ func (s *sheet) coverQuestions() (out []ReviewLine) {
 // ackQuestions: a stop caution that nobody has read, and the work starts within two days.
 func (s *sheet) ackQuestions() (out []ReviewLine) {
 	for _, a := range s.ahead() {
-		if text, must := s.mustAck(a); must && s.lines[a.ID].Start.Day() <= s.today()+2 {
+		if s.lines[a.ID].Start.Day() > s.today()+2 {
+			continue
+		}
+		if text, must := s.mustAck(a); must {
 			out = append(out, s.ask("ack", "ack", []string{a.ID}, "what", a.Name, "caution", text, "day", s.w.Near(s.lines[a.ID].Start.Day(), s.today())))
 		}
 	}
@@ -127,7 +134,7 @@ func (s *sheet) orderQuestions() (out []ReviewLine) {
 				if a == nil || b == nil || a.Finished != 0 || b.Started != 0 || s.lines[first] == nil || s.lines[then] == nil || s.lines[then].Start >= s.lines[first].Finish {
 					continue
 				}
-				x := s.ask("order", "sequence", []string{then, first}, "what", b.Name, "other", a.Name, "why", q.Why.In(s.w.Code), "source", q.Source)
+				x := s.ask("order", "sequence", []string{then, first}, "what", b.Name, "other", a.Name, "why", q.Why.In(s.w.Code), "source", s.source(q.Source))
 				out = append(out, x)
 			}
 		}
@@ -136,9 +143,18 @@ func (s *sheet) orderQuestions() (out []ReviewLine) {
 }
 
 func (s *sheet) floorQuestions() (out []ReviewLine) {
+	var floors, paints []*schedule.Activity
 	for _, a := range s.ahead() {
-		for _, b := range s.ahead() {
-			if s.trade(a.Crew) == "floor" && s.trade(b.Crew) == "paint" && a.Place == b.Place && s.lines[a.ID].Start < s.lines[b.ID].Start && !known(a.ID, b.ID) {
+		switch s.trade(a.Crew) {
+		case "floor":
+			floors = append(floors, a)
+		case "paint":
+			paints = append(paints, a)
+		}
+	}
+	for _, a := range floors {
+		for _, b := range paints {
+			if a.Place == b.Place && s.lines[a.ID].Start < s.lines[b.ID].Start && !known(a.ID, b.ID) {
 				out = append(out, s.ask("order", "floorFirst", []string{a.ID, b.ID}, "what", a.Name, "other", b.Name))
 			}
 		}

@@ -43,7 +43,7 @@ func (e *Engine) rulesView(s *sheet, r Request) *RulesView {
 	want := s.rulesAsked(r.Fields)
 	v := &RulesView{Line: s.w.Say("rules.line"), Chosen: RulesChoice{want.Profile, want.Board, want.Base, want.Edition}, Same: true}
 	for _, p := range trade.Profiles() {
-		v.Profiles = append(v.Profiles, RuleProfile{p.ID, p.Name.In(s.w.Code), p.Note.In(s.w.Code), p.Source, s.w.Say("mark." + string(p.Mark))})
+		v.Profiles = append(v.Profiles, RuleProfile{p.ID, p.Name.In(s.w.Code), p.Note.In(s.w.Code), s.source(p.Source), s.w.Say("mark." + string(p.Mark))})
 	}
 	for _, b := range []string{"", "off", "rated", "always"} {
 		v.Boards = append(v.Boards, Choice{ID: b, Name: s.w.Say("rules.board." + or(b, "usual"))})
@@ -94,7 +94,7 @@ func (s *sheet) ruleHold(h *schedule.Hold) RuleHold {
 	v.Terms = strings.Join(terms, " · ")
 	for i := range trade.KnownHolds() {
 		if k := &trade.KnownHolds()[i]; k.ID == h.ID {
-			v.Source, v.Mark = k.Source, s.w.Say("mark."+string(k.Mark))
+			v.Source, v.Mark = s.source(k.Source), s.w.Say("mark."+string(k.Mark))
 		}
 	}
 	return v

@@ -213,6 +213,10 @@ func TestGoodsWaitForTheirGate(t *testing.T) {
 	e := openDemo(t, "en")
 	said(t, e, Request{Do: "edit", Kind: "order", ID: "board-goods", Fields: map[string]json.RawMessage{"gate": raw("framing")}})
 	refused(t, e, Request{Do: "order", ID: "board-goods", From: day("2027-04-12")}, "not ordered firm before Framing")
+	refused(t, e, Request{Do: "edit", Kind: "order", ID: "board-goods", Fields: map[string]json.RawMessage{"ordered": raw("2027-04-06")}}, "not ordered firm before Framing")
+	refused(t, e, Request{Do: "edit", Kind: "order", ID: "board-goods", Fields: map[string]json.RawMessage{"due": raw("2027-04-16")}}, "not ordered firm before Framing")
+	refused(t, e, Request{Do: "ways", Change: &Change{Kind: "slip", ID: "board-goods", From: day("2027-04-16")}}, "not ordered firm before Framing")
+	said(t, e, Request{Do: "edit", Kind: "order", ID: "board-goods", Fields: map[string]json.RawMessage{"supplier": raw("Another Yard")}})
 	line := func() OrderLine {
 		for _, o := range show(t, e, "orders", "").Orders.Orders {
 			if o.ID == "board-goods" {
