@@ -28,6 +28,7 @@ type sheet struct {
 	asked   []ReviewLine      // the plan review, made when first wanted
 	pages   map[string]string // addresses of the crews' pages, for this request only
 	since   func(kind, id, field string) schedule.Minute
+	owner   bool // the phone is the owner's: how crews kept their days is for nobody else
 }
 
 func newSheet(site *schedule.Site, plan *schedule.Plan, now schedule.Minute, w *words.Lang) *sheet {
@@ -185,12 +186,18 @@ func (s *sheet) shut(d schedule.Day) (why string, shut bool) {
 
 // wet says that outdoor work rests on d.
 func (s *sheet) wet(d schedule.Day) bool {
+	_, wet := s.wetWhy(d)
+	return wet
+}
+
+// wetWhy is why outdoor work rests on d, when it does.
+func (s *sheet) wetWhy(d schedule.Day) (why string, wet bool) {
 	for _, x := range s.site.Shut {
 		if x.Outdoor && x.From <= d && d <= x.To {
-			return true
+			return or(x.Why, s.w.Say("wet")), true
 		}
 	}
-	return false
+	return "", false
 }
 
 func (s *sheet) away(crew string, d schedule.Day) bool {

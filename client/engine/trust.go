@@ -82,9 +82,9 @@ func (t trust) chance() int32 {
 	return min(100, (sum+(priorDays+seen)/2)/(priorDays+seen))
 }
 
-// line says it in a few words: "Came 7 times · late 1 · moved a date 2".
+// line says it in a few words, to the owner: "Came 7 times · late 1 · moved a date 2".
 func (t trust) line(s *sheet) string {
-	if t.came+t.late+t.missed+t.theirs+t.ours == 0 {
+	if !s.owner || t.came+t.late+t.missed+t.theirs+t.ours == 0 {
 		return ""
 	}
 	parts := []string{s.w.Say("trust.line", "n", itoa(t.came))}
@@ -131,6 +131,9 @@ func (s *sheet) trustLines() (out []string) {
 				out = append(out, c.Name+": "+line)
 			}
 		}
+	}
+	if len(out) > 0 && !s.owner { // that the figures are others is said to everybody, whose is the owner's
+		return []string{s.w.Say("trust.counted")}
 	}
 	return out
 }
@@ -275,6 +278,9 @@ func (e *Engine) wroteAt(kind, id, field string) schedule.Minute {
 
 // trustWords is how a crew kept its days, in full, and what the odds make of it.
 func (s *sheet) trustWords(crew string) []string {
+	if !s.owner {
+		return nil
+	}
 	t := s.trust(crew)
 	out := []string{or(t.line(s), s.w.Say("trust.none"))}
 	if odds := t.odds(s); odds != "" {

@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number" | "floor" | "wait";
+  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number" | "floor" | "wait" | "quiet";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean }
 
@@ -20,7 +20,7 @@ export const forms: Record<string, Spec[]> = {
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),
     s("hours", "week", { word: "ownHours", later: true }), s("saturday", "extra", later), s("overtime", "extra", later), s("stands", "crews", later),
-    s("teams", "count", later), s("email", "text", later), s("noShow", "percent", later),
+    s("teams", "count", later), s("email", "text", later), s("noShow", "percent", later), s("quiet", "quiet"),
   ],
   place: [s("name", "text", must), s("room", "count"), s("floor", "floor", { word: "floorKind" }), s("carries", "count", later)],
   activity: [
@@ -42,7 +42,7 @@ export const forms: Record<string, Spec[]> = {
     s("gate", "node", { word: "gateOrder", later: true }), s("reserved", "day", later), s("wide", "flag", { word: "wideGoods", later: true }),
   ],
   away: [s("crew", "crew", must), s("from", "day", must), s("to", "day", must), s("why", "text")],
-  shut: [s("from", "day", must), s("to", "day", must), s("why", "text")],
+  shut: [s("from", "day", must), s("to", "day", must), s("outdoor", "flag", { word: "onlyOutdoor" }), s("why", "text")],
   opening: [s("crew", "crew", must), s("day", "day", must), s("from", "clock", must), s("to", "clock", must), s("cost", "money")],
   note: [s("day", "day", must), s("said", "area", must)],
 };

@@ -236,6 +236,8 @@ export interface StringDay {
   close: number;
   /** why nobody works */
   shut?: string;
+  /** why outdoor work rests */
+  wet?: string;
   today: boolean;
   past: boolean;
 }
@@ -427,6 +429,8 @@ export interface ThingView {
   places: Choice[];
   /** what a link may join */
   nodes: Choice[];
+  /** the waits of the trade, for a link */
+  waits: Choice[];
   /** Trust is how a crew kept its days, and what the odds make of it. */
   trust?: string[];
   /** Pictures are the photos of an order. */
@@ -749,6 +753,7 @@ export interface ReadingsView {
   places: Choice[];
   /** what can be measured */
   kinds: Choice[];
+  metric: boolean;
   foot: string;
 }
 /** WaitLine is one link with a wait of the trade. */

@@ -190,7 +190,7 @@ var en = &Lang{Code: "en", Name: "English",
 		"came.cameLate": "{who} came late: {what}", "came.noShow": "{who} did not come: {what}", "came.theyMoved": "{who} gave {day} back: {what}", "came.weMoved": "We gave {who} another day than {day}: {what}",
 		"refused.came": "One can note that a crew came late or did not come, on a day up to today. Nothing was changed.",
 		"trust.none":   "Nothing to go by yet.", "trust.line": "Came {n} times", "trust.late": "late {n}", "trust.noShow": "did not come {n}", "trust.theirs": "moved a date {n}", "trust.ours": "we moved theirs {n}",
-		"trust.odds": "The odds count with {n} % that they miss a first day: you wrote {a} %, they missed {b} of {c}.", "trust.oddsNone": "The odds count with {n} % that they miss a first day: they missed {b} of {c}.",
+		"trust.odds": "The odds count with {n} % that they miss a first day: you wrote {a} %, they missed {b} of {c}.", "trust.counted": "How crews kept their days so far is counted in: their chance of not coming is not only what was written down.", "trust.oddsNone": "The odds count with {n} % that they miss a first day: they missed {b} of {c}.",
 
 		// what was just done
 		"said.started": "{what} is under way.", "said.outOfOrder": "But: {waits}", "said.finished": "{what} is finished.", "said.acked": "Acknowledged by {who}.",

@@ -179,7 +179,7 @@ var es = &Lang{Code: "es", Name: "Español",
 		"came.cameLate": "{who} llegó tarde: {what}", "came.noShow": "{who} no vino: {what}", "came.theyMoved": "{who} devolvió {day}: {what}", "came.weMoved": "Le dimos a {who} otro día que {day}: {what}",
 		"refused.came": "Se puede anotar que una cuadrilla llegó tarde o no vino, en un día hasta hoy. No se cambió nada.",
 		"trust.none":   "Todavía no hay de qué juzgar.", "trust.line": "Vino {n} veces", "trust.late": "tarde {n}", "trust.noShow": "no vino {n}", "trust.theirs": "movió una fecha {n}", "trust.ours": "le movimos {n}",
-		"trust.odds": "Las probabilidades cuentan con {n} % de que falten un primer día: usted anotó {a} %, faltaron {b} de {c}.", "trust.oddsNone": "Las probabilidades cuentan con {n} % de que falten un primer día: faltaron {b} de {c}.",
+		"trust.odds": "Las probabilidades cuentan con {n} % de que falten un primer día: usted anotó {a} %, faltaron {b} de {c}.", "trust.counted": "Cuenta también cómo cumplieron hasta ahora las cuadrillas: la probabilidad de que falten no es solo la anotada.", "trust.oddsNone": "Las probabilidades cuentan con {n} % de que falten un primer día: faltaron {b} de {c}.",
 
 		"said.started": "{what} está en marcha.", "said.outOfOrder": "Pero: {waits}", "said.finished": "{what} está terminado.", "said.acked": "Responde {who}.",
 		"said.undone": "Deshecho: {what}.", "said.wayTaken": "Salida tomada. Fin {finish}. {texts}", "said.noted": "Anotado.",

@@ -52,6 +52,19 @@ const several = (choices: (l: Lists) => Choice[]): Draw => ({ label, value, set,
   );
 };
 
+/** quiet are the reminders a crew does not get; the boxes say which it does. */
+const quiet: Draw = ({ label, value, set }) => {
+  const off = list(value);
+  return (
+    <details class="several">
+      <summary>{label}{off.length ? ` (${3 - off.length})` : ""}</summary>
+      {["14", "7", "1"].map((d) => (
+        <Check key={d} label={t().reminders[d]!} on={!off.includes(d)} set={(yes) => { const next = yes ? off.filter((x) => x !== d) : [...off, d]; set(next.length ? next : null); }} />
+      ))}
+    </details>
+  );
+};
+
 const clock: Draw = ({ label, value, set }) => (
   <Field label={label}>
     <input type="time" value={value ? clockText(num(value)) : ""} onInput={(e) => set(e.currentTarget.value ? clockMinutes(e.currentTarget.value) : null)} />
@@ -148,7 +161,7 @@ const DRAW: Record<Spec["input"], Draw> = {
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   wait: pick((l) => l.waits), floor: pick(() => [{ id: "slab", name: t().trade.field.slab }, { id: "wood", name: t().trade.field.wood }]),
   crew: pick((l) => l.crews), place: pick((l) => l.places), node: pick((l) => l.nodes),
-  crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, t().cautions)),
+  quiet, crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, t().cautions)),
 };
 
 export function InputOf(p: Props) {

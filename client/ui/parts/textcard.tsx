@@ -58,7 +58,7 @@ export function Draft({ c }: { c: TextCard }) {
       <Body c={c} />
       <div class="acts">
         <Out c={c} />
-        <Btn changes label={`${w.sent}: ${c.name}`} onPress={() => void send(c)}>{c.kind === "street" ? w.gaveOut : w.sent}</Btn>
+        <Btn changes label={`${c.kind === "street" ? w.gaveOut : w.sent}: ${c.name}`} onPress={() => void send(c)}>{c.kind === "street" ? w.gaveOut : w.sent}</Btn>
       </div>
       <OtherWays c={c} />
     </>

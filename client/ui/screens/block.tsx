@@ -152,7 +152,7 @@ function Who({ v }: { v: BlockView }) {
   const books = (["", "asked", "firm"] as const).map((id) => ({ id, name: t().booking[id]! }));
   return (
     <>
-      <Pick label={w.crew} value={v.crew} choices={v.crews} empty={t().none} set={set} />
+      <Pick label={w.crew} value={v.crew} choices={v.crews.map((c) => ({ id: c.id, name: [c.name, c.note].filter(Boolean).join(" · ") }))} empty={t().none} set={set} />
       {v.crew && <><h2>{w.booking}</h2><Toggles label={w.booking} value={v.booking} choices={books} set={(key) => void act({ do: "book", id: v.id, key })} /></>}
     </>
   );

@@ -30,6 +30,7 @@ export function Odds() {
         </Section>
       )}
       {v.made && <p>{v.made}</p>}
+      {v.trust.map((line) => <p key={line} data-trust>{line}</p>)}
       <p class="soft">{v.left}</p>
     </>
   );

@@ -67,6 +67,7 @@ function Editor({ v }: { v: ThingView }) {
           <Btn kind="main" changes onPress={() => void save()}>{isNew ? t().add : t().save}</Btn>
         </div>
       </form>
+      {v.trust && v.trust.length > 0 && <Section name={w.trust}>{v.trust.map((line) => <p key={line} data-trust>{line}</p>)}</Section>}
       {v.kind === "crew" && !isNew && !v.fields.own && head.value?.role !== "viewer" && <CrewLink crew={v.id!} name={v.name ?? ""} />}
       {v.kind === "order" && !isNew && !locked.value && (
         <div class="stack">

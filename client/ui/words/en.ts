@@ -261,6 +261,7 @@ export const en = {
     keepThis: "Use this one",
     kept: "now",
     links: "Linked with",
+    trust: "How they kept their days",
     newLink: "Link to something",
   },
   questions: {
@@ -277,7 +278,9 @@ export const en = {
     row: "Set-up by questions", rowNote: "what the plan was made from, and what was assumed",
     pace: "Pace of finished work", paceTake: "Use the real pace", paceLeave: "Leave the hours",
   },
+  reminders: { "14": "Two weeks before", "7": "One week before", "1": "The day before" } as Record<string, string>,
   field: {
+    quiet: "Reminders by text",
     ...tradeEn.field,
     name: "Name", address: "Address", wayIn: "Way in", contact: "Contact", phone: "Phone", email: "E-mail", zone: "Time zone", lang: "Language",
     start: "First day", hours: "Working hours", back: "You want to be back at work on", answerBy: "Answers wanted by, the evening before (empty: 18:00)", trade: "Trade", size: "How many people come",
@@ -285,7 +288,7 @@ export const en = {
     cost: "Costs extra, per day", stands: "Who may stand in", noShow: "Chance they do not show, %", room: "How many crews fit in",
     scope: "What the crew reads", crew: "Crew", with: "Together with", place: "Place", whole: "Needs the whole place", labour: "Hours of work for one person",
     hands: "People at work", cover: "Covers up other work", outdoor: "Outdoors", noisy: "Noisy", bring: "The crew brings", ready: "What will be ready", also: "Its name in the other language, for those who read it", scopeAlso: "What the crew reads, in the other language", units: "Units",
-    notBefore: "Not before", mustBy: "Wished done by", cautions: "Cautions", gate: "Nothing passes until this is done", from: "From", to: "To",
+    notBefore: "Not before", mustBy: "Wished done by", cautions: "Cautions", onlyOutdoor: "Only outdoor work rests", gate: "Nothing passes until this is done", from: "From", to: "To",
     kind: "How they are linked", lag: "Wait between, hours", clock: "The wait runs day and night (drying)", why: "Why", code: "Clause", agency: "Who inspects",
     readyLines: "What must be ready, a line each", photos: "Photos wanted before cover", notice: "Notice, working days", cutoff: "Calls after this count for the next day",
     visits: "Visit hours", failPct: "Chance the visit fails, %", goods: "Goods", quantity: "How much", supplier: "Supplier", lead: "Days from order to door",

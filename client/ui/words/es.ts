@@ -261,6 +261,7 @@ export const es: Words = {
     keepThis: "Usar este",
     kept: "ahora",
     links: "Enlazado con",
+    trust: "Cómo cumplieron sus días",
     newLink: "Enlazar con algo",
   },
   questions: {
@@ -277,7 +278,9 @@ export const es: Words = {
     row: "Preparar con preguntas", rowNote: "de qué se hizo el plan y qué se supuso",
     pace: "Ritmo del trabajo terminado", paceTake: "Usar el ritmo real", paceLeave: "Dejar las horas",
   },
+  reminders: { "14": "Dos semanas antes", "7": "Una semana antes", "1": "El día antes" },
   field: {
+    quiet: "Recordatorios por mensaje",
     ...tradeEs.field,
     name: "Nombre", address: "Dirección", wayIn: "Cómo entrar", contact: "Contacto", phone: "Teléfono", email: "Correo", zone: "Zona horaria", lang: "Idioma",
     start: "Primer día", hours: "Horario de trabajo", back: "Quiere volver a su trabajo el", answerBy: "Respuestas hasta, la tarde anterior (vacío: 18:00)", trade: "Oficio", size: "Cuántas personas vienen",
@@ -285,7 +288,7 @@ export const es: Words = {
     cost: "Cuesta de más, por día", stands: "Quién puede sustituir", noShow: "Probabilidad de que no venga, %", room: "Cuántas cuadrillas caben",
     scope: "Lo que lee la cuadrilla", crew: "Cuadrilla", with: "Junto con", place: "Lugar", whole: "Necesita todo el lugar", labour: "Horas de trabajo de una persona",
     hands: "Personas trabajando", cover: "Cubre otro trabajo", outdoor: "Al aire libre", noisy: "Con ruido", bring: "La cuadrilla trae", ready: "Lo que estará listo", also: "Su nombre en el otro idioma, para quien lo lee", scopeAlso: "Lo que lee la cuadrilla, en el otro idioma", units: "Unidades",
-    notBefore: "No antes de", mustBy: "Deseado para", cautions: "Precauciones", gate: "Nada pasa hasta que esto esté hecho", from: "Desde", to: "Hasta",
+    notBefore: "No antes de", mustBy: "Deseado para", cautions: "Precauciones", onlyOutdoor: "Solo se detiene lo de afuera", gate: "Nada pasa hasta que esto esté hecho", from: "Desde", to: "Hasta",
     kind: "Cómo se enlazan", lag: "Espera entre ambos, horas", clock: "La espera corre día y noche (secado)", why: "Por qué", code: "Cláusula", agency: "Quién inspecciona",
     readyLines: "Qué debe estar listo, una línea cada cosa", photos: "Fotos antes de cubrir", notice: "Aviso previo, días hábiles", cutoff: "Después de esta hora cuenta para el día siguiente",
     visits: "Horas de visita", failPct: "Probabilidad de que falle la visita, %", goods: "Mercancía", quantity: "Cuánto", supplier: "Proveedor", lead: "Días desde el pedido hasta la puerta",
