@@ -236,7 +236,9 @@ func Taken(changed *Site, w *Way) *Site {
 		if a := out.Activity(l.ID); a != nil {
 			a.Laid = l.At
 		} else if h := out.Hold(l.ID); h != nil {
-			h.Laid = l.At
+			if h.Laid = l.At; h.Visit > 0 && h.Visit != l.At {
+				h.Visit = 0 // to be agreed anew
+			}
 		} else if o := out.Order(l.ID); o != nil {
 			o.Laid = l.At
 		}

@@ -32,6 +32,7 @@ type node struct {
 	start, finish Minute
 
 	visit, visitEnd Minute // an agreed visit that is still to come
+	loose           bool   // the visit may be asked for earlier than agreed
 	again           Minute // the earliest another visit can be, should that one come too early
 	lead            int64  // an order that is not placed: minutes from order to door
 	asked           Minute // an order that is not placed: when the owner wants it, as long as that is in time

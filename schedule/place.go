@@ -9,6 +9,11 @@ func (m *model) earliest(n *node, low, end Minute) (start, finish Minute) {
 		return Never, Never
 	}
 	if n.visit != 0 && max(low, end-(n.visitEnd-n.visit)) <= n.visit {
+		if n.loose {
+			if start, finish = n.window(max(low, n.again), end); start < n.visit {
+				return start, finish
+			}
+		}
 		return n.visit, n.visitEnd
 	}
 	low = max(low, n.again)
@@ -19,6 +24,11 @@ func (m *model) earliest(n *node, low, end Minute) (start, finish Minute) {
 		at := n.cal.orEnd(max(low, end))
 		return at, at
 	}
+	return n.window(low, end)
+}
+
+// window is the first window that begins at or after low and ends at or after end.
+func (n *node) window(low, end Minute) (start, finish Minute) {
 	for start, finish = n.cal.NextWindow(low); finish < end; {
 		start, finish = n.cal.NextWindow(start + 1)
 	}

@@ -36,6 +36,7 @@ type prover struct {
 	better []trade // trades not beaten by anything found, where some extras are free
 	done   bool
 	whole  bool // every trade was asked about
+	rough  bool // a trade of the puzzle, which is rounded towards freedom, could not be had on the site
 }
 
 // claim is something proved: what needs calls of no more than limit is finished no sooner than day.
@@ -138,6 +139,7 @@ func (p *prover) walk() bool {
 	if p.done {
 		p.solver, p.z = nil, nil
 	}
+	p.whole = p.whole && !p.rough
 	return false
 }
 
@@ -217,6 +219,7 @@ func (p *prover) calls() {
 		p.better = append(p.better, t)
 	} else {
 		p.s.offer(p.v, t.l)
+		p.rough = p.rough || !p.s.beaten(t, p.cost)
 	}
 	p.next(t.weight)
 }

@@ -39,7 +39,7 @@ func (m *model) needed(wish []Minute) []Minute {
 	for k := len(m.topo) - 1; k >= 0; k-- {
 		i := m.topo[k]
 		need[i] = Never
-		if n := &m.nodes[i]; n.visit != 0 {
+		if n := &m.nodes[i]; n.visit != 0 && !n.loose {
 			need[i] = n.visit
 		} else if wish[i] != 0 {
 			need[i] = wish[i]

@@ -91,7 +91,10 @@ func (t *tree) split(p *prover, w twig) {
 			l.m = v.m
 		}
 		s.offer(v, l)
-		if !s.beaten(b, p.cost) && len(free) > 0 {
+		if s.beaten(b, p.cost) {
+			continue
+		}
+		if s.whole = s.whole && len(free) > 0; len(free) > 0 {
 			bit := uint64(1) << free[0]
 			t.open = append(t.open, twig{w.bought, w.without | bit}, twig{w.bought | bit, w.without})
 			return

@@ -24,6 +24,7 @@ func (s *Search) variant(use []extra, heard int) *variant {
 			v.base[i] = l.Start
 		}
 		v.begun(s, node)
+		node.loose = node.visit != 0
 		v.promise(s, i)
 	}
 	for i := range use[:heard] {
