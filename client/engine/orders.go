@@ -6,6 +6,7 @@ import (
 	"batterboard/client/engine/measure"
 	"batterboard/client/engine/template"
 	"batterboard/client/engine/trade"
+	"batterboard/client/engine/words"
 	"batterboard/schedule"
 	opsync "batterboard/sync"
 )
@@ -259,7 +260,7 @@ func (s *sheet) needLine(n trade.Need) NeedLine {
 		v.Heeds = append(v.Heeds, s.w.Say("heed."+h.Key, "n", n, "m", m))
 	}
 	if o := s.orderOf(n); o != nil {
-		v.On, v.Same, v.Locked = true, o.Quantity == v.Text && o.WeightKg == n.Kg, o.Ordered != 0 || o.Arrived != 0
+		v.On, v.Same, v.Locked = true, o.Quantity == clipBytes(n.What(words.In(or(s.site.Lang, lang)).Code, units), maxShort) && o.WeightKg == n.Kg, o.Ordered != 0 || o.Arrived != 0
 	}
 	return v
 }
@@ -277,7 +278,7 @@ func (e *Engine) takeOff(r Request) {
 		e.refuse("refused.noNeed")
 		return
 	}
-	text := clipBytes(n.What(s.w.Code, s.site.Units), maxShort)
+	text := clipBytes(n.What(e.written(), s.site.Units), maxShort)
 	o := s.orderOf(n)
 	switch {
 	case o != nil && (o.Ordered != 0 || o.Arrived != 0):
@@ -311,7 +312,7 @@ func (s *sheet) orderOf(n trade.Need) *schedule.Order {
 // newOrder makes an order with all that the trade knows of it, in front of the work that needs it.
 func (e *Engine) newOrder(n trade.Need, text string) []opsync.Edit {
 	s := e.sheet
-	ed := set("order", n.IDs[0], "goods", n.Name.In(s.w.Code), "quantity", text, "weightKg", n.Kg, "lead", n.Lead.Typical, "pos", e.nextPos("order"))
+	ed := set("order", n.IDs[0], "goods", n.Name.In(e.written()), "quantity", text, "weightKg", n.Kg, "lead", n.Lead.Typical, "pos", e.nextPos("order"))
 	if s.isNode(n.Gate) {
 		ed.Set["gate"] = value(n.Gate)
 	}

@@ -62,9 +62,10 @@ func (s *sheet) feeLine(h *schedule.Hold) string {
 // partedEdits part the work right behind a hold point: one piece for the walls that passed now, which waits
 // for what the visit waited for but not for the visit, and the rest, which waits for both. The hours go by
 // the number of walls; the owner sets them right.
-func (s *sheet) partedEdits(h *schedule.Hold, now []string, id string) (edits []opsync.Edit) {
+func (e *Engine) partedEdits(h *schedule.Hold, now []string, id string) (edits []opsync.Edit) {
+	s := e.sheet
 	for n, k := range s.from[h.ID] {
-		a := s.acts[k.To]
+		a := e.site.Activity(k.To) // as it was written: the piece keeps the owner's words
 		if a == nil || a.Started != 0 || a.Finished != 0 || a.Crew == "" || len(h.Parts) == 0 || len(now) == 0 {
 			continue
 		}
@@ -114,7 +115,7 @@ func (e *Engine) partialEdits(h *schedule.Hold, r Request, passed []string, said
 				now = append(now, p)
 			}
 		}
-		edits = append(edits, s.partedEdits(h, now, id+".p")...)
+		edits = append(edits, e.partedEdits(h, now, id+".p")...)
 	}
 	return edits
 }

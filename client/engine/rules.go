@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"batterboard/client/engine/trade"
+	"batterboard/client/engine/words"
 	"batterboard/schedule"
 	opsync "batterboard/sync"
 )
@@ -102,10 +103,10 @@ func (s *sheet) ruleHold(h *schedule.Hold) RuleHold {
 
 // rulesEdits are the edits that give the site the hold points of a choice, and the same in words.
 func (e *Engine) rulesEdits(s *sheet, want trade.Rules) (edits []opsync.Edit, changes []string) {
-	after := copySite(s.site)
-	want.Apply(after, s.w.Code)
-	edits = append(e.differences(s.site, after, "hold"), e.differences(s.site, after, "link")...)
-	changes = s.rulesChanges(after)
+	after := copySite(e.site)
+	want.Apply(after, e.written())
+	edits = append(e.differences(e.site, after, "hold"), e.differences(e.site, after, "link")...)
+	changes = s.rulesChanges(e.site, after)
 	head := set("site", "site")
 	for name, to := range map[string][2]string{"profile": {s.site.Profile, after.Profile}, "boardSeen": {s.site.BoardSeen, after.BoardSeen}, "edition": {s.site.Edition, after.Edition}} { // any order: a field each
 		if to[0] != to[1] {
@@ -120,6 +121,9 @@ func (e *Engine) rulesEdits(s *sheet, want trade.Rules) (edits []opsync.Edit, ch
 	}
 	return edits, changes
 }
+
+// written is the language that what is written down for everybody is written in.
+func (e *Engine) written() string { return words.In(or(e.site.Lang, e.lang)).Code }
 
 // differences are the edits that make the things of a kind of one site those of another.
 func (e *Engine) differences(was, now *schedule.Site, kind string) (edits []opsync.Edit) {
@@ -164,25 +168,26 @@ func hasID(all reflect.Value, id string) bool {
 }
 
 // rulesChanges says what would be another with the hold points of a changed site.
-func (s *sheet) rulesChanges(after *schedule.Site) (out []string) {
+func (s *sheet) rulesChanges(from, after *schedule.Site) (out []string) {
 	for i := range after.Holds {
 		h := &after.Holds[i]
-		was := s.holds[h.ID]
+		was := from.Hold(h.ID)
 		if was == nil {
 			out = append(out, s.w.Say("rules.new", "what", h.Name, "after", s.beside(after, h.ID, true), "before", s.beside(after, h.ID, false)))
 			continue
 		}
+		name := s.name(h.ID)
 		if h.Notice != was.Notice {
-			out = append(out, s.w.Count("rules.noticeNow", int64(h.Notice), "what", h.Name, "was", itoa(int(was.Notice))))
+			out = append(out, s.w.Count("rules.noticeNow", int64(h.Notice), "what", name, "was", itoa(int(was.Notice))))
 		}
 		if h.Agency != was.Agency {
-			out = append(out, s.w.Say("rules.agencyNow", "what", h.Name, "who", or(h.Agency, "–"), "was", or(was.Agency, "–")))
+			out = append(out, s.w.Say("rules.agencyNow", "what", name, "who", or(h.Agency, "–"), "was", or(was.Agency, "–")))
 		}
 		if h.Code != was.Code {
-			out = append(out, s.w.Say("rules.codeNow", "what", h.Name, "code", h.Code, "was", or(was.Code, "–")))
+			out = append(out, s.w.Say("rules.codeNow", "what", name, "code", h.Code, "was", or(was.Code, "–")))
 		}
 		if len(h.Ready) != len(was.Ready) {
-			out = append(out, s.w.Say("rules.readyNow", "what", h.Name, "list", strings.Join(h.Ready, "; ")))
+			out = append(out, s.w.Say("rules.readyNow", "what", name, "list", strings.Join(h.Ready, "; ")))
 		}
 	}
 	for i := range s.site.Holds {
@@ -254,7 +259,7 @@ func (e *Engine) addKnown(r Request) {
 		for _, h := range e.site.Holds {
 			agency = or(agency, h.Agency)
 		}
-		if len(e.site.Holds) < schedule.MaxHolds && k.Add(after, e.site.Edition, e.words().Code, agency) {
+		if len(e.site.Holds) < schedule.MaxHolds && k.Add(after, e.site.Edition, e.written(), agency) {
 			was := e.sheet.plan.Finish
 			if e.write(r, opsync.KindEdit, label{"add", k.Name.In(e.words().Code)}, append(e.differences(e.site, after, "hold"), e.differences(e.site, after, "link")...)) {
 				e.sayChanged(was)

@@ -476,3 +476,29 @@ func inFrontOf(s *sheet, from, to string) bool {
 	}
 	return seen[to]
 }
+
+// A Spanish phone on an English site writes down nothing in Spanish that everybody reads.
+func TestAnotherLanguageWritesNoNames(t *testing.T) {
+	e := openDemo(t, "es")
+	if v := said(t, e, Request{Do: "show", Screen: "rules"}).Rules; !v.Same || len(v.Changes) != 0 {
+		t.Errorf("%q", v.Changes)
+	}
+	names := map[string]string{}
+	for _, h := range e.site.Holds {
+		names[h.ID] = h.Name + strings.Join(h.Ready, ";")
+	}
+	said(t, e, Request{Do: "rules", Fields: map[string]json.RawMessage{"profile": raw("model")}})
+	for _, h := range e.site.Holds {
+		if names[h.ID] != h.Name+strings.Join(h.Ready, ";") {
+			t.Errorf("%s became %s %q", names[h.ID], h.Name, h.Ready)
+		}
+	}
+	said(t, e, Request{Do: "takeoff", ID: "board-goods"})
+	if q := e.site.Order("board-goods").Quantity; !strings.HasPrefix(q, "36 sheets") {
+		t.Errorf("the order says %q", q)
+	}
+	said(t, e, Request{Do: "rules", ID: "base-layer"})
+	if n := e.site.Hold("base-layer").Name; n != "Base layer of board" {
+		t.Errorf("the hold point is called %q", n)
+	}
+}
