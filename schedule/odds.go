@@ -42,11 +42,12 @@ type LineOdds struct {
 	Finish Day `json:"finish,omitzero"`
 }
 
-// MadeOf counts the open lines that chance has a hand in. Where all three are 0 every run is the plan.
+// MadeOf counts the open lines that chance has a hand in. Where all are 0 every run is the plan.
 type MadeOf struct {
 	Ranges  int32 `json:"ranges"`  // activities with a low or a high beside the typical figure
 	NoShows int32 `json:"noShows"` // activities whose crew may not turn up on the first day
 	Fails   int32 `json:"fails"`   // visits that may fail
+	Weather int32 `json:"weather"` // outdoor activities that bad days may stop
 }
 
 // MaxRuns is the most runs one question may ask. The hundredths of the answer stand still long before.
@@ -62,6 +63,9 @@ const MaxRuns = 100_000
 //     than now.
 //   - whether a crew does not show up on the first day of a visit (Crew.NoShow): the work then begins on
 //     the crew's next working day.
+//   - the weather of each day after today (Site.Weather), one sky for all: on a day that is lost no outdoor
+//     work goes on, and what was begun pauses. A day lost can push work over days its crew is away; it is
+//     then finished after them, since nobody could know.
 //   - whether a visit fails (Hold.FailPct): half a day of fixing in site hours, the notice, the next
 //     window; that may fail again, up to maxFails times.
 //
@@ -69,8 +73,8 @@ const MaxRuns = 100_000
 // starts before it was laid or told, and none waits for anything else. Nobody reshuffles: a real owner
 // would do better than that, see [FindWays].
 //
-// Left out: weather (a site keeps no record of it), deliveries that come late or short, work found behind
-// a wall, and that one bad day makes another likelier (all draws are independent).
+// Left out: deliveries that come late or short, work found behind a wall, and that one bad day makes
+// another likelier (all draws are independent).
 func Odds(site *Site, now Minute, seed uint64, runs int) *Spread {
 	d := NewDice(site, now, seed)
 	d.Roll(runs)

@@ -56,6 +56,9 @@ func chancy(n uint64) (*schedule.Site, schedule.Minute) {
 	for i := range site.Holds {
 		site.Holds[i].FailPct = int32(r.Int(40))
 	}
+	if r.Chance(50) {
+		site.Weather = []int32{int32(r.Int(50))}
+	}
 	return site, now
 }
 
@@ -103,6 +106,9 @@ func TestOddsNeverSooner(t *testing.T) {
 		}
 		for i := range site.Holds {
 			site.Holds[i].FailPct += 15
+		}
+		if n%2 == 0 { // rainier in March, or rain at all
+			site.Weather = []int32{0, 0, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60}
 		}
 		is := schedule.Odds(site, now, n, 60)
 		if is.Half < was.Half || is.Most < was.Most || is.Nearly < was.Nearly || is.OnPlan > was.OnPlan {

@@ -12,7 +12,10 @@ type course struct {
 	first   []int32
 	lucks   []luck
 
+	wet []int32 // percent of each day's being lost to weather, from tomorrow on; nil for never
+
 	// one run
+	sky           stream
 	start, finish []Minute
 	ready         []Minute // start before a no-show
 	free          []Minute // when a running line's own work lets its crew and place go
@@ -36,6 +39,7 @@ type luck struct {
 	hands   int64
 	left    int64 // percent of the labour still to do
 	vary    bool  // low or high say something
+	outside bool  // bad weather stops it
 	noShow  []int32
 	fail    int32
 	hold    *Hold
@@ -50,6 +54,7 @@ func newCourse(site *Site, now Minute) *course {
 	g := newGraph(m, l)
 	n := len(m.nodes)
 	c := &course{m: m, lucks: make([]luck, n), ready: make([]Minute, n), free: make([]Minute, n), seen: make([]uint32, n)}
+	c.forecast(site)
 	soonest, last := append([]Minute(nil), l.start...), l.finishOf()
 	m.lateOrders(l)
 	c.planned = l.finishOf()
@@ -64,6 +69,33 @@ func newCourse(site *Site, now Minute) *course {
 	c.tauts = make([]int32, len(c.open))
 	c.starts, c.ends = newCounts(m, len(c.open)), newCounts(m, len(c.open))
 	return c
+}
+
+// forecast lists the chance of each coming day.
+func (c *course) forecast(site *Site) {
+	any := int32(0)
+	for _, pct := range site.Weather {
+		any = max(any, pct)
+	}
+	if any <= 0 {
+		return
+	}
+	today, end := c.m.now.Day(), c.m.home.base+Day(len(c.m.home.kind))
+	for d := today + 1; d < end; d++ {
+		c.wet = append(c.wet, site.weatherOn(d))
+	}
+}
+
+// weatherOn is the chance in percent that a day is lost to weather.
+func (s *Site) weatherOn(d Day) int32 {
+	pct := int32(0)
+	switch _, month, _ := d.Date(); {
+	case len(s.Weather) == 1:
+		pct = s.Weather[0]
+	case month <= len(s.Weather):
+		pct = s.Weather[month-1]
+	}
+	return min(max(pct, 0), 100)
 }
 
 // luck reads off node i what chance does to it. last is where the work itself finishes.
@@ -101,6 +133,9 @@ func (c *course) labour(n *node, u *luck) {
 	low, _, high := a.Labour.ends()
 	u.vary = low < high && u.left > 0
 	c.madeOf.Ranges += one(u.vary)
+	if u.outside = a.Outdoor && len(c.wet) > 0 && u.left > 0; u.outside {
+		c.madeOf.Weather++
+	}
 	if n.runs {
 		return
 	}

@@ -234,3 +234,58 @@ func TestOddsFailsOnAverage(t *testing.T) {
 	site.Crew("board").NoShow = 20
 	within(t, oddsAt(t, site, "2027-03-01T06:40", 20_000), func(day int) float64 { return []float64{0, 0.8, 1}[day] })
 }
+
+// TestOddsWeather: work of five days, of which each after the first is lost with three in ten, is done as the
+// negative binomial distribution says: its last four days need so many. Indoors nothing is lost.
+func TestOddsWeather(t *testing.T) {
+	const pct = 30
+	site := hourly(t)
+	out := activity("dig", schedule.Range{Typical: 5 * 60})
+	out.Outdoor = true
+	site.Activities = append(site.Activities, out)
+	site.Weather = []int32{pct}
+	now := schedule.DateOf(2027, 3, 1).At(400)
+	o := schedule.Odds(site, now, 4, 20_000)
+	within(t, o, func(day int) float64 { // at least 4 dry days among the day-1 after the first
+		p := 0.0
+		for dry := 4; dry <= day-1; dry++ {
+			p += choose(day-1, dry) * math.Pow(1-pct/100.0, float64(dry)) * math.Pow(pct/100.0, float64(day-1-dry))
+		}
+		return p
+	})
+	if o.MadeOf != (schedule.MadeOf{Weather: 1}) {
+		t.Errorf("made of %+v", o.MadeOf)
+	}
+	site.Activities[0].Outdoor = false
+	if got := days(schedule.Odds(site, now, 4, 50)); got != `[{"day":"2027-03-05","runs":50}]` {
+		t.Errorf("indoors: %s", got)
+	}
+	// By the month: March is dry, every day of April is lost; May is dry again.
+	site.Activities[0].Outdoor = true
+	site.Activities[0].NotBefore = schedule.DateOf(2027, 3, 30).Start()
+	site.Weather = []int32{0, 0, 0, 100, 0, 0, 0, 0, 0, 0, 0, 0}
+	if got := days(schedule.Odds(site, now, 4, 50)); got != `[{"day":"2027-05-03","runs":50}]` {
+		t.Errorf("a lost April: %s", got)
+	}
+}
+
+// TestOddsOneSky: two pieces of outdoor work on the same day are stopped by the same weather: both are done in one
+// day with 7 in 10, not 49 in 100, in runs that start the day after.
+func TestOddsOneSky(t *testing.T) {
+	site := hourly(t)
+	for _, id := range []string{"dig", "pour"} {
+		a := activity(id, schedule.Range{Typical: 60})
+		a.Outdoor, a.NotBefore = true, schedule.DateOf(2027, 3, 2).Start()
+		site.Activities = append(site.Activities, a)
+	}
+	site.Weather = []int32{30}
+	within(t, schedule.Odds(site, schedule.DateOf(2027, 3, 1).At(400), 9, 20_000), func(day int) float64 { return 1 - math.Pow(0.3, float64(day-1)) })
+}
+
+func choose(n, k int) float64 {
+	c := 1.0
+	for i := range k {
+		c = c * float64(n-i) / float64(i+1)
+	}
+	return c
+}

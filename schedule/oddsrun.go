@@ -11,6 +11,7 @@ const (
 // run builds the job once and says when it is finished; Never when a line found no time.
 func (c *course) run(seed, run uint64) (last Minute) {
 	lost := false
+	c.sky = newStream(seed, run, skyName)
 	for _, i := range c.order {
 		u := &c.lucks[i]
 		if !u.still {
@@ -60,7 +61,10 @@ func (c *course) build(i int32, s stream) {
 func (c *course) goOn(i int32) {
 	n, u := &c.m.nodes[i], &c.lucks[i]
 	c.start[i], c.free[i] = n.start, n.finish
-	if u.vary {
+	switch {
+	case u.outside:
+		c.free[i] = max(c.m.ended(n, c.outdoors(n.cal, u.started, n.dur)), n.start)
+	case u.vary:
 		c.free[i] = max(c.m.ended(n, n.cal.AddWork(u.started, n.dur)), n.start)
 	}
 	_, end := c.held(i)
@@ -104,21 +108,66 @@ func (c *course) place(i int32, s stream) {
 		low = u.today
 	case n.visit != 0:
 		low = max(low, n.low)
-		if at, _ := c.m.earliest(n, low, end); at != n.visit {
+		if at, _ := c.earliest(i, low, end); at != n.visit {
 			low = max(low, u.anchor)
 		}
 	default:
 		low = max(low, n.low, u.anchor)
 	}
-	c.start[i], c.finish[i] = c.m.earliest(n, low, end)
+	c.start[i], c.finish[i] = c.earliest(i, low, end)
 	c.ready[i] = c.start[i]
 	if c.start[i] >= c.m.now && c.start[i] < Never && u.missed(s) {
 		next := Never
 		if day := n.cal.AddDays(c.start[i].Day(), 1); day != 0 {
 			next = day.Start()
 		}
-		c.start[i], c.finish[i] = c.m.earliest(n, next, end)
+		c.start[i], c.finish[i] = c.earliest(i, next, end)
 	}
+}
+
+// earliest is the first place of node i that starts at or after low, on a day that is not lost.
+func (c *course) earliest(i int32, low, end Minute) (start, finish Minute) {
+	n := &c.m.nodes[i]
+	start, finish = c.m.earliest(n, low, end)
+	if !c.lucks[i].outside {
+		return start, finish
+	}
+	for start < Never && c.lost(start.Day()) {
+		start, finish = c.m.earliest(n, (start.Day() + 1).Start(), end)
+	}
+	if start < Never {
+		finish = c.outdoors(n.cal, start, n.dur)
+	}
+	return start, finish
+}
+
+// skyName is the stream of the weather; no line can have that name.
+const skyName = 0
+
+// lost tells whether a day is lost to weather in this run. Of today everybody sees the sky.
+func (c *course) lost(d Day) bool {
+	k := int(d - c.m.now.Day() - 1)
+	return k >= 0 && k < len(c.wet) && c.sky.happens(uint64(k), c.wet[k])
+}
+
+// outdoors is when work begun at start is done, with days lost left out.
+func (c *course) outdoors(cal *Calendar, start Minute, work int64) Minute {
+	if work <= 0 || start >= Never {
+		return start
+	}
+	end := cal.base + Day(len(cal.kind))
+	for d := start.Day(); d < end; d++ {
+		if c.lost(d) {
+			continue
+		}
+		from := max(start, d.Start())
+		has := cal.WorkBetween(from, (d + 1).Start())
+		if has >= work {
+			return cal.AddWork(from, work)
+		}
+		work -= has
+	}
+	return Never
 }
 
 // missed tells whether any of the crews does not show up.
@@ -184,8 +233,8 @@ func (c *course) holders(i int32) {
 	low, end := c.held(i)
 	byStart, byEnd := false, end > 0 && n.runs && end == c.finish[i]
 	if !n.runs {
-		s, _ := c.m.earliest(n, low, 0)
-		e, _ := c.m.earliest(n, 0, end)
+		s, _ := c.earliest(i, low, 0)
+		e, _ := c.earliest(i, 0, end)
 		byStart, byEnd = low > 0 && s == c.ready[i], end > 0 && e == c.ready[i]
 	}
 	for k := c.first[i]; k < c.first[i+1]; k++ {

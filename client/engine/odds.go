@@ -77,6 +77,9 @@ func (e *Engine) oddsView(s *sheet) *OddsView {
 		return &OddsView{Line: s.w.Say("odds.none"), Left: v.Left}
 	}
 	plan := lastDay(0, sp.Plan)
+	if sp.MadeOf.Weather > 0 {
+		v.Left = s.w.Say("odds.leftWet")
+	}
 	v.Made, v.Trust = s.oddsMade(sp), s.trustLines()
 	if sp.MadeOf == (schedule.MadeOf{}) {
 		v.Line = s.w.Say("odds.sure", "day", s.w.Dated(plan))
@@ -120,7 +123,7 @@ func (s *sheet) oddsMade(sp *schedule.Spread) string {
 	for _, p := range []struct {
 		key string
 		n   int32
-	}{{"odds.ranges", sp.MadeOf.Ranges}, {"odds.noShows", sp.MadeOf.NoShows}, {"odds.fails", sp.MadeOf.Fails}} {
+	}{{"odds.ranges", sp.MadeOf.Ranges}, {"odds.noShows", sp.MadeOf.NoShows}, {"odds.fails", sp.MadeOf.Fails}, {"odds.weather", sp.MadeOf.Weather}} {
 		if p.n > 0 {
 			what = append(what, s.w.Count(p.key, int64(p.n)))
 		}
