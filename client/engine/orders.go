@@ -184,7 +184,7 @@ func (s *sheet) standHeeds(o *schedule.Order, l *schedule.Line) (out []string) {
 		}
 		return nil
 	}
-	if by := s.takenBy(p, l.Start.Day()); by != "" {
+	if by := s.takenBy(p, l.Start.Day()); by != "" && (o.WeightKg >= heavyKg || o.Wide) {
 		out = append(out, s.w.Say("orders.taken", "where", p.Name, "what", s.name(by)))
 	}
 	return append(out, s.floorHeeds(o, p)...)

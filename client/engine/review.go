@@ -142,12 +142,18 @@ func (s *sheet) orderQuestions() (out []ReviewLine) {
 	return append(out, s.floorQuestions()...)
 }
 
+// beforePaint is work of the floor's crew that belongs before the paint: tests, and tile, whose grout
+// splashes. Common practice, no source.
+var beforePaint = []string{"tile", "shower-pan", "slab-probe", "slab-read", "slab-test"}
+
 func (s *sheet) floorQuestions() (out []ReviewLine) {
 	var floors, paints []*schedule.Activity
 	for _, a := range s.ahead() {
 		switch s.trade(a.Crew) {
 		case "floor":
-			floors = append(floors, a)
+			if !slices.Contains(beforePaint, a.ID) {
+				floors = append(floors, a)
+			}
 		case "paint":
 			paints = append(paints, a)
 		}
@@ -292,7 +298,7 @@ func (s *sheet) goodsQuestions() (out []ReviewLine) {
 		switch {
 		case p == nil && o.WeightKg >= standKg:
 			out = append(out, s.ask("goods", "nowhere", []string{o.ID}, "what", o.Goods, "weight", s.weight(int64(o.WeightKg)), "day", day))
-		case p != nil && s.takenBy(p, l.Start.Day()) != "":
+		case p != nil && (o.WeightKg >= heavyKg || o.Wide) && s.takenBy(p, l.Start.Day()) != "":
 			by := s.takenBy(p, l.Start.Day())
 			out = append(out, s.ask("goods", "taken", []string{o.ID, by}, "what", o.Goods, "where", p.Name, "other", s.name(by), "day", day))
 		}
