@@ -138,7 +138,9 @@ func (s *store) commit(batch []write) error {
 	return nil
 }
 
-// close waits for what is queued and closes the files.
+// close waits for what is queued and closes the files. On a disk that is full they are left as they are:
+// closing would write a table into a mapped file, and the system would end the process over it. They are
+// then as after a kill, which the next start is used to.
 func (s *store) close() error {
 	s.mu.Lock()
 	already := s.closed
@@ -152,5 +154,8 @@ func (s *store) close() error {
 	default:
 	}
 	<-s.stopped
+	if err := s.space(); errors.Is(err, errFull) {
+		return errors.Join(fmt.Errorf("stopped without tidying up: %w", err), s.free())
+	}
 	return errors.Join(s.shelf.close(), s.free())
 }

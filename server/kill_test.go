@@ -8,6 +8,8 @@ import (
 	"net/url"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -69,11 +71,17 @@ func (p *process) line(t testing.TB, start string) string {
 
 // The server is killed with kill -9 while phones write, again and again. Whatever it acknowledged is
 // there after the restart, and when all have sent what they still had, everybody has the same site.
+// KILLS=200 go test -run TestKilled ./server kills it so often.
 func TestKilledWhileWriting(t *testing.T) {
-	const rounds, phones = 5, 4
+	const phones = 20
+	rounds := 20
+	if n, err := strconv.Atoi(os.Getenv("KILLS")); err == nil {
+		rounds = n
+	}
 	seed := uint64(20270301)
 	dice := rand.New(rand.NewPCG(seed, 0))
-	t.Logf("seed %d", seed)
+	t.Logf("seed %d, %d kills, %d phones", seed, rounds, phones)
+	checked := 0
 
 	w := &world{t: t, dir: t.TempDir(), clock: time.Now()}
 	p, base := launch(t, "serve", "--addr", "127.0.0.1:0", "--data", w.dir)
@@ -85,13 +93,18 @@ func TestKilledWhileWriting(t *testing.T) {
 	for i := 1; i < phones; i++ {
 		cast = append(cast, anna.invited(site, opsync.Second, fmt.Sprint("Phone ", i)).phone(site))
 	}
+	watcher := anna.invited(site, opsync.Viewer, "Reader")
 	for round := range rounds {
-		acked := cast.writeUntilKilled(p, int64(100+dice.IntN(200)))
+		acked := cast.writeUntilKilled(p, int64(1+dice.IntN(400)))
 		p, _ = launch(t, "serve", "--addr", strings.TrimPrefix(base, "http://"), "--data", w.dir)
-		reader := anna.invited(site, opsync.Viewer, fmt.Sprint("Reader ", round)).phone(site).connect()
+		reader := watcher.phone(site).connect()
+		if round%20 == 19 {
+			watcher = anna.invited(site, opsync.Viewer, fmt.Sprint("Reader ", round))
+		}
 		for i, n := range acked {
 			reader.until(fmt.Sprintf("seed %d, round %d: %d acknowledged operations of phone %d", seed, round, n, i),
 				func() bool { return reader.in.Log.Seen()[cast[i].dev] >= n })
+			checked += int(n)
 		}
 		reader.cut()
 	}
@@ -104,9 +117,13 @@ func TestKilledWhileWriting(t *testing.T) {
 			t.Error("two documents")
 		}
 	}
+	t.Logf("%d kills, 0 acknowledged operations lost in %d look-ups; %d operations in the end", rounds, checked, len(cast[0].raws))
 	p.Process.Signal(os.Interrupt)
 	if err := p.Wait(); err != nil {
 		t.Errorf("after an interrupt: %v", err)
+	}
+	if aside, err := filepath.Glob(filepath.Join(w.dir, asidePart+"*")); err != nil || len(aside) != 0 {
+		t.Errorf("a killed store was taken for a damaged one: %v %v", aside, err)
 	}
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"io"
 	"log/slog"
 	"net/http"
@@ -80,7 +81,7 @@ func (w *world) stop() {
 	w.web.Close()
 	w.srv.post.close()
 	w.srv.push.close()
-	if err := w.srv.store.close(); err != nil {
+	if err := w.srv.store.close(); err != nil && !errors.Is(err, errFull) {
 		w.t.Error(err)
 	}
 }
