@@ -20,7 +20,7 @@ import (
 func (t *tool) bench(args []string) error {
 	f := flag.NewFlagSet("bench", flag.ContinueOnError)
 	f.Usage = func() {}
-	only := f.String("only", "", "one part: sizes, server, go, screen or lighthouse")
+	only := f.String("only", "", "one part: sizes, server, go, solver, screen or lighthouse")
 	if err := f.Parse(args); err != nil {
 		return err
 	}
@@ -32,7 +32,7 @@ func (t *tool) bench(args []string) error {
 		name string
 		do   func() error
 	}{
-		{"sizes", t.benchSizes}, {"server", t.benchServer}, {"go", t.benchGo},
+		{"sizes", t.benchSizes}, {"server", t.benchServer}, {"go", t.benchGo}, {"solver", t.benchSolver},
 		{"screen", t.benchScreen}, {"lighthouse", t.benchLighthouse},
 	} {
 		if *only != "" && *only != part.name {
