@@ -1,13 +1,20 @@
 package main
 
 import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"log/slog"
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	opsync "batterboard/sync"
+
+	"github.com/gorilla/websocket"
 )
 
 // credential is who knocks in the table below.
@@ -229,7 +236,51 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 		w.t.Fatal(err)
 	}
 	a.Body.Close()
+	w.headersOf(r, c, a)
 	return a.StatusCode
+}
+
+// headersOf checks what every answer carries, whoever asked and whatever came of it.
+func (w *world) headersOf(r route, c credential, a *http.Response) {
+	w.t.Helper()
+	name := r.method + " " + r.path + " as " + string(c)
+	for header, want := range map[string]string{
+		"Referrer-Policy":              "no-referrer",
+		"X-Content-Type-Options":       "nosniff",
+		"X-Frame-Options":              "DENY",
+		"Cross-Origin-Opener-Policy":   "same-origin",
+		"Cross-Origin-Resource-Policy": "same-origin",
+	} {
+		if got := a.Header.Get(header); got != want {
+			w.t.Errorf("%s: %s is %q", name, header, got)
+		}
+	}
+	csp := a.Header.Get("Content-Security-Policy")
+	for _, must := range []string{"default-src 'none'", "frame-ancestors 'none'", "base-uri 'none'", "form-action "} {
+		if !strings.Contains(csp, must) {
+			w.t.Errorf("%s: the policy has no %s: %s", name, must, csp)
+		}
+	}
+	if r.need != byCode && !(strings.Contains(csp, "require-trusted-types-for 'script'") && strings.Contains(csp, "script-src 'self' 'wasm-unsafe-eval';")) {
+		w.t.Errorf("%s: scripts may do more than they should: %s", name, csp)
+	}
+	if r.need == byCode && c != wrongVerb && strings.Contains(csp, "script-src") {
+		w.t.Errorf("%s: a page without script allows some: %s", name, csp)
+	}
+	for _, never := range []string{"unsafe-inline", "'unsafe-eval'", "*", "http:", "https:"} {
+		if strings.Contains(csp, never) {
+			w.t.Errorf("%s: the policy has %s: %s", name, never, csp)
+		}
+	}
+	if a.Header.Get("Access-Control-Allow-Origin") != "" {
+		w.t.Errorf("%s: other pages may read this", name)
+	}
+	if cookies := len(a.Cookies()); cookies > 0 && r.path != "/api/pair" && r.path != "/api/demo" {
+		w.t.Errorf("%s: sets %d cookies", name, cookies)
+	}
+	if c := a.Header.Get("Cache-Control"); !strings.Contains(c, "no-store") && !strings.HasPrefix(c, "private, ") && r.path != crewLookPath && r.path != "/" {
+		w.t.Errorf("%s: may be kept: %q", name, c)
+	}
 }
 
 func siteOf(b *browser) string {
@@ -238,6 +289,147 @@ func siteOf(b *browser) string {
 
 // codeFor mints the code that c tries to pair with. Those who pair get onto a site of their own, so that the
 // cast stays as it is.
+// Whatever is asked, and whatever goes wrong with it, the log holds nothing by which somebody could be
+// found or a door be opened: no names, addresses, codes, tokens, nor what people wrote.
+func TestLogsHoldNothingOfAnybody(t *testing.T) {
+	var log lockedBuffer
+	was := slog.Default()
+	slog.SetDefault(slog.New(slog.NewJSONHandler(&log, &slog.HandlerOptions{Level: slog.LevelDebug})))
+	defer slog.SetDefault(was)
+	w := newWorld(t)
+	site, who := cast(t, w)
+	code := w.crewCodeFor(owner, site)
+	fixed := func(c credential, site string) string { return code }
+	secrets := []string{"Anna", "Ben", "Gus", "Olga", "127.0.0.1", code, "Where is the gate"}
+	for _, b := range who {
+		for _, cookie := range b.http.Jar.Cookies(mustURL(w.base)) {
+			if _, secret, ok := strings.Cut(cookie.Value, "."); ok {
+				secrets = append(secrets, secret)
+			}
+		}
+	}
+	for _, r := range routes() {
+		for c := range answers[r.method+" "+r.path] {
+			w.knock(r, c, who, site)
+		}
+	}
+	w.srv.sites.drop(websocket.CloseGoingAway, "stopping", func(seat) bool { return true })
+	broken := w.srv.store.shelf
+	w.srv.store.shelf = brokenShelf{}
+	failed := 0
+	for _, r := range routes() {
+		path := strings.NewReplacer("{code}", fixed(owner, site), "{name}", strings.Repeat("0a", 32)).Replace(r.path)
+		q, err := http.NewRequest(r.method, w.base+path+"?site="+site, strings.NewReader(`{"code":"ABCD-EFGH","site":"`+site+`"}`))
+		if err != nil {
+			t.Fatal(err)
+		}
+		q.Header.Set("Origin", w.base)
+		q.Header.Set("Content-Type", "application/json")
+		a, err := who[owner].http.Do(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Body.Close()
+		if a.StatusCode >= 500 {
+			failed++
+		}
+	}
+	w.srv.store.shelf = broken
+	if failed < 4 {
+		t.Errorf("only %d routes failed with a broken store", failed)
+	}
+	lines := strings.Split(strings.TrimSpace(log.String()), "\n")
+	if len(lines) < 20 {
+		t.Errorf("%d lines were logged", len(lines))
+	}
+	for _, line := range lines {
+		if !json.Valid([]byte(line)) {
+			t.Errorf("no JSON: %s", line)
+		}
+		for _, s := range append(secrets, "ABCDEFGH", "ABCD-EFGH") {
+			if strings.Contains(line, s) {
+				t.Errorf("the log holds %q: %s", s, line)
+			}
+		}
+	}
+}
+
+// brokenShelf reads and writes nothing.
+type brokenShelf struct{}
+
+var errBroken = errors.New("the disk is gone")
+
+func (brokenShelf) view(func(records) error) error { return errBroken }
+func (brokenShelf) put([]pair) error               { return errBroken }
+func (brokenShelf) close() error                   { return nil }
+
+// lockedBuffer is a buffer that several may write to.
+type lockedBuffer struct {
+	mu  sync.Mutex
+	buf bytes.Buffer
+}
+
+func (b *lockedBuffer) Write(p []byte) (int, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.buf.Write(p)
+}
+
+func (b *lockedBuffer) String() string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.buf.String()
+}
+
+// Somebody at the same address guesses tokens and codes as fast as they can. The owner's phone goes on,
+// and a way in that was made in the shell opens.
+func TestNobodyLocksTheOwnerOut(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	eve := w.browser()
+	device := anna.must("GET", "/api/me", nil)["device"].(string)
+	limited := 0
+	for range 100 {
+		token, _ := newToken(device)
+		eve.wear(token)
+		if got, _ := eve.ask("GET", "/api/devices?site="+site, nil); got == 429 {
+			limited++
+		} else if got != 401 {
+			t.Fatalf("a guessed token: %d", got)
+		}
+		eve.ask("POST", "/api/pair", map[string]string{"code": newCode(inviteLetters)})
+	}
+	if limited != 40 {
+		t.Errorf("%d of 100 guesses were told to wait", limited)
+	}
+	anna.must("GET", "/api/devices?site="+site, nil)
+	anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "viewer"})
+	var made bytes.Buffer
+	if err := w.srv.answer(ask{Do: "owner"}, &made); err != nil {
+		t.Fatal(err)
+	}
+	var o ownerCode
+	if err := json.Unmarshal(made.Bytes(), &o); err != nil {
+		t.Fatal(err)
+	}
+	w.browser().must("POST", "/api/pair", map[string]string{"code": o.Code})
+
+	// A device that was stolen cannot wear the server out either; others are not touched.
+	w.later(6 * time.Second) // short codes wait for a try at this address
+	ben := anna.invited(site, opsync.Second, "Ben")
+	got := 0
+	for i := 0; got != 429; i++ {
+		if got, _ = ben.ask("POST", "/api/revoke", map[string]any{"site": site, "device": device}); i > 200 {
+			t.Fatal("no end to it")
+		}
+	}
+	anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "viewer"})
+	w.later(2 * time.Second)
+	if got, _ = ben.ask("POST", "/api/revoke", map[string]any{"site": site, "device": device}); got != 403 {
+		t.Errorf("two seconds later: %d", got)
+	}
+}
+
 func (w *world) codeFor(c credential, site string) string {
 	code := newCode(inviteLetters)
 	record := codeRecord{Role: opsync.Second, Until: w.now().Add(inviteLife).Unix()}

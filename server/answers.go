@@ -53,7 +53,7 @@ func (s *server) fail(w http.ResponseWriter, q *http.Request, err error) {
 			}
 		}
 		if no.status >= 500 {
-			slog.Error("request failed", "path", q.URL.Path, "err", err)
+			slog.Error("request failed", "route", q.Pattern, "err", err) // the path of a crew's page is its key
 		}
 	}
 	writeJSON(w, no.status, map[string]string{"error": no.say})

@@ -34,7 +34,14 @@ func (s *server) caller(q *http.Request) (id string, d deviceRecord, ok bool) {
 func (s *server) seated(q *http.Request, site string) (seat, error) {
 	id, _, ok := s.caller(q)
 	if !ok {
+		// Guessing a token is hopeless; this only keeps it from costing much. Good tokens are not counted.
+		if len(q.Cookies()) > 0 && !s.strange.take(s.address(q)) {
+			return seat{}, errTries
+		}
 		return seat{}, errStranger
+	}
+	if (q.Method == http.MethodPost || q.URL.Path == "/ws") && !s.asks.takeFor(id) {
+		return seat{}, errTries
 	}
 	if !validID(site) {
 		return seat{}, errOther

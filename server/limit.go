@@ -6,7 +6,7 @@ import (
 	"time"
 )
 
-// limiter counts tries per address in a bucket that refills: so many at once, then one every so often.
+// limiter counts tries per address, or per device, in a bucket that refills: so many at once, then one every so often.
 // A code has 40 bits and lives ten minutes; with ten wrong tries at once and one more every six
 // seconds an address sees about a hundred of a million million codes.
 type limiter struct {
@@ -15,7 +15,13 @@ type limiter struct {
 	now   func() time.Time
 
 	mu   sync.Mutex
-	used map[netip.Prefix]tries
+	used map[tryer]tries
+}
+
+// tryer is who is counted as one.
+type tryer struct {
+	net    netip.Prefix
+	device string
 }
 
 type tries struct {
@@ -27,14 +33,18 @@ type tries struct {
 const maxAddresses = 20_000
 
 func newLimiter(burst int, every time.Duration, now func() time.Time) *limiter {
-	return &limiter{burst: burst, every: every, now: now, used: map[netip.Prefix]tries{}}
+	return &limiter{burst: burst, every: every, now: now, used: map[tryer]tries{}}
 }
 
 // take takes one try; false when the address has none left. Tries at the same moment count one by one.
-func (l *limiter) take(a netip.Addr) bool {
+func (l *limiter) take(a netip.Addr) bool { return l.takes(tryer{net: network(a)}) }
+
+// takeFor is take for a device that is known.
+func (l *limiter) takeFor(device string) bool { return l.takes(tryer{device: device}) }
+
+func (l *limiter) takes(p tryer) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	p := network(a)
 	t := l.look(p)
 	if t.left <= 0 {
 		return false
@@ -48,20 +58,20 @@ func (l *limiter) take(a netip.Addr) bool {
 func (l *limiter) giveBack(a netip.Addr) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	p := network(a)
+	p := tryer{net: network(a)}
 	t := l.look(p)
 	t.left = min(l.burst, t.left+1)
 	l.keep(p, t)
 }
 
-func (l *limiter) keep(p netip.Prefix, t tries) {
+func (l *limiter) keep(p tryer, t tries) {
 	if _, there := l.used[p]; !there && len(l.used) >= maxAddresses {
 		l.forget()
 	}
 	l.used[p] = t
 }
 
-func (l *limiter) look(p netip.Prefix) tries {
+func (l *limiter) look(p tryer) tries {
 	now := l.now()
 	t, ok := l.used[p]
 	if !ok {

@@ -37,7 +37,9 @@ type server struct {
 	proxies []netip.Prefix         // who may say for whom it asks; nil: nobody, or this machine when there is a public address
 	home    string                 // the address in links that are made in a shell; empty when not serving
 	now     func() time.Time
-	wrong   *limiter // wrong codes
+	wrong   *limiter // wrong codes, by address
+	strange *limiter // cookies that open nothing, by address
+	asks    *limiter // what a device asks to be changed, and its sockets, by device
 	visits  *limiter // pairings with the demo
 	pages   *limiter // crews' pages and calendars
 	says    *limiter // what crews send from them
@@ -60,6 +62,8 @@ func newServer(st *store, now func() time.Time) *server {
 	s := &server{store: st, sites: newSites(st, now), now: now}
 	s.photos = newAlbum(st.dir, func() error { return st.space() }, now)
 	s.wrong = newLimiter(10, 6*time.Second, now)
+	s.strange = newLimiter(60, time.Second, now)
+	s.asks = newLimiter(120, time.Second, now)
 	s.visits = newLimiter(120, 5*time.Second, now)
 	s.pages = newLimiter(120, 500*time.Millisecond, now)
 	s.says = newLimiter(20, 6*time.Second, now)
