@@ -38,3 +38,11 @@ story("the odds in Spanish", async ({ phone }) => {
   await marit.sees(/^La mitad de las corridas termina a más tardar el /);
   await marit.sees(es.odds.dot);
 });
+
+story("from the strings, the finish leads to its odds", async ({ phone }) => {
+  const marit = await phone();
+  await marit.open("#/strings");
+  await marit.onScreen("strings");
+  await marit.tap(en.odds.title, marit.screen("strings"));
+  await settled(marit);
+});

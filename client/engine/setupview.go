@@ -65,7 +65,7 @@ func (s *sheet) thingName(kind, id string) string {
 	case "shut":
 		for _, a := range s.site.Shut {
 			if a.ID == id {
-				return or(a.Why, s.w.Say("shut")) + ", " + s.w.Span(a.From, a.To, s.today())
+				return or(a.Why, s.w.Say(shutWord(a.Outdoor))) + ", " + s.w.Span(a.From, a.To, s.today())
 			}
 		}
 	case "opening":
@@ -214,3 +214,11 @@ func (e *Engine) newThing(s *sheet, kind string) *ThingView {
 }
 
 var _ schedule.Day
+
+// shutWord names days nobody works, or only nobody outdoors.
+func shutWord(outdoor bool) string {
+	if outdoor {
+		return "wet"
+	}
+	return "shut"
+}

@@ -95,6 +95,9 @@ func (s *sheet) stringDay(d, first schedule.Day) StringDay {
 		r.Shut = why
 		return r
 	}
+	if why, wet := s.wetWhy(d); wet {
+		r.Wet = why
+	}
 	r.Open, r.Close = -1, -1
 	widen := func(ws []schedule.Window) {
 		for _, w := range ws {

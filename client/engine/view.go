@@ -211,6 +211,7 @@ type StringDay struct {
 	Open  int32        `json:"open"`
 	Close int32        `json:"close"`
 	Shut  string       `json:"shut,omitempty"` // why nobody works
+	Wet   string       `json:"wet,omitempty"`  // why outdoor work rests
 	Today bool         `json:"today"`
 	Past  bool         `json:"past"`
 }
@@ -285,6 +286,7 @@ type BlockView struct {
 	Crews      []Choice         `json:"crews"`                // who could do it
 	Cautions   []CautionLine    `json:"cautions"`
 	Acked      string           `json:"acked,omitempty"`
+	Came       *CameMark        `json:"came,omitempty"` // how the crew kept the day, when there is one to mark
 	Pictures   []PhotoLine      `json:"pictures"`
 }
 

@@ -2,8 +2,9 @@
 // somebody has had before their eyes stays where it is, whatever is found later; below that the list is
 // always the latest.
 import { signal } from "@preact/signals";
-import type { Change, View, WayCard, WaysView } from "./view";
+import type { Change, View, WaysView } from "./view";
 import { engine } from "./bridge";
+import { laidBelow } from "./below";
 import { ask } from "./state";
 
 export const question = signal<Change | undefined>(undefined);
@@ -64,15 +65,6 @@ function grow(next: WaysView) {
   if (anew) seen.clear();
   beaten.value = old;
   shownWays.value = { ...next, cards };
-}
-
-/** laidBelow is the list with the cards seen first, as they stand, then the rest of the latest answer. */
-export function laidBelow(now: WayCard[], next: WayCard[], seen: ReadonlySet<string>): { cards: WayCard[]; old: Set<string> } {
-  const last = now.reduce((at, c, i) => (seen.has(c.key) ? i : at), -1);
-  const kept = now.slice(0, last + 1);
-  const old = new Set(kept.filter((c) => !next.some((n) => n.key === c.key)).map((c) => c.key));
-  const cards = kept.map((c) => next.find((n) => n.key === c.key) ?? { ...c, best: false });
-  return { cards: [...cards, ...next.filter((n) => !kept.some((c) => c.key === n.key))], old };
 }
 
 export const see = (key: string) => { seen.add(key); };

@@ -13,7 +13,7 @@ func init() {
 		"refused.byPast":       "{day} is over or is today. Nothing was changed. Choose a later day.",
 		"refused.nothingOpen":  "Nothing is left to do, so nothing can finish sooner. Nothing was changed.",
 
-		"row.new":    "new: {to}",
+		"row.new": "new: {to}", "wet": "outdoor work rests",
 		"proof.open": "Still looking whether there is better.",
 
 		"forbid.link": "{what} waits for {by}: not before {at}.", "forbid.starts": "{what} waits for the start of {by}: not before {at}.",
@@ -55,7 +55,7 @@ func init() {
 		"refused.byPast":       "El {day} ya pasó o es hoy. No se cambió nada. Elija un día posterior.",
 		"refused.nothingOpen":  "No queda nada por hacer, así que nada puede terminar antes. No se cambió nada.",
 
-		"row.new":    "nuevo: {to}",
+		"row.new": "nuevo: {to}", "wet": "afuera no se trabaja",
 		"proof.open": "Buscando aún si hay algo mejor.",
 
 		"forbid.link": "{what} espera a {by}: no antes del {at}.", "forbid.starts": "{what} espera a que empiece {by}: no antes del {at}.",

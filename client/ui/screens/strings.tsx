@@ -11,9 +11,11 @@ import { layout, type Layout } from "../strings/layout";
 import { halfDayAt, minuteAt, SCALES, yOf, type Scale } from "../strings/rows";
 import { fit } from "../strings/fit";
 import { useDrag } from "../strings/drag";
+import { usePinch } from "../strings/pinch";
 import { Week } from "../strings/week";
 
 const DAYS_WIDTH = 66;
+const BOARD_HEIGHT = 64; // the names and the wood above the first day, about
 const MIDDLE = 1; // the scale one begins with
 
 export function Strings() {
@@ -24,7 +26,8 @@ export function Strings() {
     <div class="split">
       <div class="hang">
         <div class="strings-head">
-          <div><h1 tabIndex={-1}>{h.site}</h1><p class="soft">{[h.finishLine, h.tautLine].filter(Boolean).join(" · ")}</p></div>
+          <div class="grow"><h1 tabIndex={-1}>{h.site}</h1><p class="soft">{[h.finishLine, h.tautLine].filter(Boolean).join(" · ")}</p></div>
+          {v.blocks.length > 0 && <a class="btn plain" href={path("odds")}>{t().odds.title}</a>}
         </div>
         {v.blocks.length ? <Picture v={v} now={h.now} /> : <p class="pad">{t().strings.empty} <a href={path("setup")}>{t().more.setup}</a></p>}
       </div>
@@ -40,7 +43,8 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
   const [near, setNear] = useState(MIDDLE);
   const scale = SCALES[near]!;
   const far = !scale.words;
-  const aim = useRef<{ at: number; col: number } | undefined>(undefined); // where a tap on the whole job wants to be
+  /** aim is what of the plan is to lie at which place of the window, once the scale has changed. */
+  const aim = useRef<{ at: number; col: number; x: number; y: number } | undefined>(undefined);
   const w = t().strings;
   useLayoutEffect(() => {
     const el = box.current!;
@@ -53,19 +57,22 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
   useLayoutEffect(() => {
     const to = aim.current;
     aim.current = undefined;
-    if (to) box.current?.scrollTo(to.col * l.colWidth - room / 2, yOf(l.rows, to.at) - 120);
+    if (to) box.current?.scrollTo(to.col * l.colWidth - to.x, yOf(l.rows, to.at) - to.y);
     else toToday();
   }, [near]);
-  /** zoom keeps what lies in the middle of the window in the middle. */
-  const zoom = (by: number) => {
+  /** zoom keeps in its place what lies under the fingers, or in the middle of the window; x and y count from
+   * where the strings begin, beside the days and below the board. */
+  const zoom = (by: number, x = room / 2, y = 120) => {
     const el = box.current!;
-    aim.current = { at: minuteAt(l.rows, el.scrollTop + 120), col: (el.scrollLeft + room / 2) / l.colWidth };
+    if (!SCALES[near + by]) return;
+    aim.current = { at: minuteAt(l.rows, el.scrollTop + y), col: (el.scrollLeft + x) / l.colWidth, x, y };
     setNear(near + by);
   };
+  usePinch(box, (by, x, y) => zoom(by, x - DAYS_WIDTH, y - BOARD_HEIGHT));
   const closer = (e: MouseEvent) => {
     if (!far) return;
     const at = field.current!.getBoundingClientRect();
-    aim.current = { at: minuteAt(l.rows, e.clientY - at.top), col: (e.clientX - at.left) / l.colWidth };
+    aim.current = { at: minuteAt(l.rows, e.clientY - at.top), col: (e.clientX - at.left) / l.colWidth, x: room / 2, y: 120 };
     setNear(MIDDLE);
   };
 

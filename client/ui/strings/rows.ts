@@ -71,7 +71,7 @@ export function rowsOf(v: StringsView, spans: Span[], scale: Scale, words: { not
 const works = (day: StringDay, s: Span, start: number) =>
   !day.shut || (s.from >= start && s.from < start + FULL_DAY) || (s.to > start && s.to <= start + FULL_DAY);
 
-const foldNote = (day: StringDay, nothing: string) => day.shut || nothing;
+const foldNote = (day: StringDay, nothing: string) => day.shut || day.wet || nothing;
 const isWeekend = (day: StringDay) => weekday(day.day) >= 5;
 
 function foldedRow(day: StringDay, start: number, scale: Scale, nothing: string): Row {
@@ -91,7 +91,7 @@ function dayRow(day: StringDay, start: number, inside: Span[], scale: Scale): Ro
   const marks = marksOf(open, close, inside, scale);
   const height = marks.at(-1)![1];
   return {
-    key: day.day, label: day.short, note: day.shut ?? "", from: open, to: close, top: 0, height,
+    key: day.day, label: day.short, note: day.shut ?? day.wet ?? "", from: open, to: close, top: 0, height,
     week: day.week, today: day.today, past: day.past, folded: false, marks,
   };
 }

@@ -4,6 +4,7 @@ import type { Block, StringsView } from "../view";
 import { dayText, minuteText, minutes } from "../clock";
 import { chance, seeds } from "../chance.test-kit";
 import { layout } from "./layout";
+import { stepOf } from "./pinch";
 import { CLOSE, halfDayAt, MID, minuteAt, SCALES, yOf } from "./rows";
 
 const WORDS = { nothing: "nothing on site", nobody: "Nobody's", deliveries: "Deliveries" };
@@ -108,4 +109,8 @@ test("the chalk line runs under a hold from block to block", () => {
   const l = layout({ ...v, blocks: [a, b], taut: [["p", "hold"], ["hold", "q"]] }, NOW, 324, MID, WORDS);
   const [p, q] = l.boxes;
   assert.equal(l.chain, `M${p!.x + p!.w / 2} ${p!.y + p!.h}L${q!.x + q!.w / 2} ${q!.y}`);
+});
+
+test("two fingers must go a third further apart, or together, for one step of the scale", () => {
+  assert.deepEqual([100, 130, 140, 80, 70].map((now) => stepOf(100, now)), [0, 0, 1, 0, -1]);
 });
