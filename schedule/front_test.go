@@ -595,6 +595,13 @@ func mipFront(t *testing.T, g *general, was, after *schedule.Site, now schedule.
 	if slices.ContainsFunc(push.Problems, func(p schedule.Problem) bool { return p.Kind == schedule.ProblemNever }) {
 		return nil, 0, false
 	}
+	for _, p := range []*schedule.Plan{before, push} {
+		for i := range p.Lines { // a finish-to-finish link over closed time ends a minute after it: no whole hour
+			if l := &p.Lines[i]; l.Start%slotHour != 0 || l.Finish%slotHour != 0 {
+				return nil, 0, false
+			}
+		}
+	}
 	end := (push.Finish - 1).Day()
 	for i := range after.Activities {
 		end = max(end, after.Activities[i].ToldFinish.Day())

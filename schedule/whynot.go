@@ -4,7 +4,8 @@ package schedule
 type Earliest struct {
 	At Minute `json:"at"`
 	// Chain is the reasons, the nearest first: why the line cannot start at the wish, why what it waits
-	// for is no sooner, and so on to the first that waits for nobody. Empty: the wish can be granted.
+	// for is no sooner, and so on to the first that waits for nobody. Empty: the wish can be granted, on its
+	// day if not to the hour.
 	Chain []Reason `json:"chain,omitempty"`
 }
 
@@ -31,7 +32,7 @@ func EarliestFor(site *Site, now Minute, id string, wish Minute) Earliest {
 	l := m.best(anchors)
 	m.lateOrders(l)
 	e := Earliest{At: l.start[i]}
-	if first, _ := m.earliest(&node{shape: n.shape, cal: n.cal, dur: n.dur, cuts: n.cuts}, wish, 0); !n.fixed && l.start[i] <= first {
+	if first, _ := m.earliest(&node{shape: n.shape, cal: n.cal, dur: n.dur, cuts: n.cuts}, wish, 0); !n.fixed && l.start[i] <= first && l.start[i].Day() == wish.Day() {
 		return e
 	}
 	e.Chain = m.chain(newGraph(m, l), i, wish)
