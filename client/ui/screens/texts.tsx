@@ -5,6 +5,7 @@ import { status } from "../bridge";
 import { go, path, route, swap } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
+import { Bell } from "../parts/bell";
 import { Body, Card, Head, OtherWays, Out, send } from "../parts/textcard";
 
 export function Texts() {
@@ -22,6 +23,7 @@ export function Texts() {
       {open.length > 1 && !locked.value && <Btn kind="main" onPress={() => { begin(open); go("texts", "row"); }}>{w.row(open.length)}</Btn>}
       {groups.map((g) => <Group key={g.name} name={g.name} cards={g.cards.filter((c) => !c.sent && !c.queued)} />)}
       <Group name={w.server} cards={groups.flatMap((g) => g.cards).filter((c) => c.queued)} />
+      <Bell useful={sent.some((c) => !c.answer && c.kind !== "street")} />
       <Group name={w.waiting} cards={sent.filter((c) => !c.answer)} />
       <Group name={w.done} cards={sent.filter((c) => c.answer)} />
       {!open.length && !sent.length && <p class="soft">{w.none}</p>}
