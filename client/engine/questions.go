@@ -253,7 +253,7 @@ func (e *Engine) questionsView(s *sheet, r Request) *QuestionsView {
 		}
 	}
 	for _, a := range template.Assumed(d.answers, u, lang) {
-		v.Assumed = append(v.Assumed, AssumedLine{Text: a.Ask + ": " + a.Taken, Source: a.Source.Source, Mark: s.w.Say("mark." + a.Mark), Screen: template.ScreenOf(a.Question)})
+		v.Assumed = append(v.Assumed, AssumedLine{Text: a.Ask + ": " + a.Taken, Source: named(a.Source.Source), Mark: s.w.Say("mark." + a.Mark), Screen: template.ScreenOf(a.Question)})
 	}
 	change := e.rebuilt(d)
 	after, err := applied(e.site, change.edits)
@@ -342,6 +342,14 @@ func (s *sheet) changedLine(k kept, then *sheet) string {
 	return s.w.Say("answers.other", "what", name)
 }
 
+// named is a source where there is one: practice and memory are said by their mark.
+func named(source string) string {
+	if source == "common practice, no source" || source == "from memory" {
+		return ""
+	}
+	return source
+}
+
 func (e *Engine) askScreen(scr *template.Screen, d *draft, u measure.Units, lang string) (AskScreen, bool) {
 	out := AskScreen{ID: scr.ID, Title: scr.Title.In(lang), Help: scr.Help.In(lang), Skipped: true}
 	var said []string
@@ -351,7 +359,7 @@ func (e *Engine) askScreen(scr *template.Screen, d *draft, u measure.Units, lang
 			continue
 		}
 		a := e.askOne(q, d, u, lang)
-		if a.Value != "" {
+		if a.Value != "" && q.ID != "start" { // the first day is there from the beginning
 			out.Skipped = false
 		}
 		if s := or(a.Shown, a.Usual); s != "" {
@@ -364,7 +372,7 @@ func (e *Engine) askScreen(scr *template.Screen, d *draft, u measure.Units, lang
 }
 
 func (e *Engine) askOne(q *template.Question, d *draft, u measure.Units, lang string) Ask {
-	a := Ask{ID: q.ID, Kind: q.Kind, Ask: q.Ask.In(lang), Help: q.Help.In(lang), Source: q.Source, Mark: q.Mark,
+	a := Ask{ID: q.ID, Kind: q.Kind, Ask: q.Ask.In(lang), Help: q.Help.In(lang), Source: named(q.Source), Mark: q.Mark,
 		Value: d.answers[q.ID], Usual: template.Usual(d.answers, q.ID, u, lang)}
 	if q.Mark != "" {
 		a.Mark = e.words().Say("mark." + q.Mark)

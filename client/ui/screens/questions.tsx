@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import type { Ask, AskScreen, ChangeSeen, QuestionsView } from "../view";
 import { act, ask, carry, said, views } from "../state";
 import { drafts } from "../drafts";
@@ -56,7 +56,7 @@ function Assumed({ v }: { v: QuestionsView }) {
       <summary>{w.assumedTitle} <span class="count">{v.assumed.length}</span></summary>
       {v.assumed.map((a, i) => (
         <a key={i} class="row" href={path("questions", a.screen)}>
-          <span class="grow"><b>{a.text}</b><span class="soft">{a.mark} · {a.source}</span></span>
+          <span class="grow"><b>{a.text}</b><span class="soft">{[a.mark, a.source].filter(Boolean).join(" · ")}</span></span>
         </a>
       ))}
     </details>
@@ -132,7 +132,7 @@ function Asked({ q, alone, say }: { q: Ask; alone: boolean; say: (id: string, va
       {q.kind === "many" && <Many q={q} say={say} />}
       {q.options.length === 0 && <Typed q={q} say={say} />}
       {q.help && <p class="soft">{q.help}</p>}
-      {!q.value && q.usual && <p class="soft">{w.usual(q.usual)} {q.mark && <>({q.mark}: {q.source})</>}</p>}
+      {!q.value && q.usual && <p class="soft">{w.usual(q.usual)} {q.mark && `(${[q.mark, q.source].filter(Boolean).join(": ")})`}</p>}
     </section>
   );
 }
@@ -151,6 +151,7 @@ function Many({ q, say }: { q: Ask; say: (id: string, value: string) => Promise<
 /** Typed keeps what was typed until it makes sense; what it was understood as stands beside it. */
 function Typed({ q, say }: { q: Ask; say: (id: string, value: string) => Promise<boolean> }) {
   const [text, setText] = useState(q.value);
+  useEffect(() => setText(q.value), [q.value]);
   const kind = q.kind === "day" ? { type: "date" } : q.kind === "count" ? { type: "number", inputMode: "numeric" } : { type: "text", autocomplete: "off" };
   return (
     <Field label={q.ask} note={q.kind === "length" ? q.shown : undefined}>
