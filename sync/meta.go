@@ -24,6 +24,9 @@ type meta struct {
 	// Dropped are hashes of operations that may still lie in the store and are not part of the log any
 	// more: refused ones, and those that came after and were written anew.
 	Dropped []string `json:"dropped,omitempty"`
+	// Again are operations taken out of the log that are still to be written anew, as they were. The
+	// store may have another one in their place already.
+	Again []string `json:"again,omitempty"`
 }
 
 type formerDevice struct {
@@ -50,6 +53,10 @@ func (m *meta) read(b []byte) error {
 
 // Meta returns what the store must keep beside the operations.
 func (p *Phone) Meta() []byte {
+	p.kept.Again = nil
+	for _, o := range p.again {
+		p.kept.Again = append(p.kept.Again, string(o.Raw))
+	}
 	b, err := json.Marshal(p.kept)
 	if err != nil {
 		panic("opsync: plain data that does not encode: " + err.Error())

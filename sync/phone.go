@@ -45,20 +45,35 @@ func OpenPhone(site string, dev Device, role Role, kept []byte, ops [][]byte) (*
 	if role != "" {
 		p.kept.Role = role
 	}
-	dropped := p.kept.droppedSet()
+	dropped, there := p.kept.droppedSet(), map[string]bool{}
 	for _, raw := range ops {
 		if o, err := decode(raw, p.Log.words); err != nil {
 			p.damaged++
-		} else if !dropped[o.Hash] {
+		} else if there[o.Hash] = true; !dropped[o.Hash] {
 			p.waiting = append(p.waiting, o)
 		}
 	}
 	p.settle()
 	p.damaged += len(p.waiting)
+	p.resume(there)
 	for _, was := range p.kept.Was {
 		p.adopt(was)
 	}
 	return p, nil
+}
+
+// resume goes on where a phone stopped between taking operations out and writing them anew. Those that
+// still lie in the store, there says which, are in the log again and fare as they did the first time.
+func (p *Phone) resume(there map[string]bool) {
+	p.kept.Dropped = slices.DeleteFunc(p.kept.Dropped, func(hash string) bool { return !there[hash] })
+	for _, raw := range p.kept.Again {
+		if o, err := decode([]byte(raw), p.Log.words); err == nil && !there[o.Hash] && p.wrote(o) {
+			p.again = append(p.again, o)
+		}
+	}
+	if len(p.again) > 0 {
+		p.born = p.bornIn(p.again)
+	}
 }
 
 // adopt takes over what this phone wrote under a number it had before and did not hand in. It is
