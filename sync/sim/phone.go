@@ -16,23 +16,26 @@ type Phone struct {
 	role  opsync.Role
 	off   int64 // how far its clock is ahead
 	app   *opsync.Phone
-	ops   [][]byte
-	meta  []byte
+	ops   *shelf
 	wire  *wire
-	lost  bool // its store was damaged or emptied
+	turn  int    // of the tab that is open
+	last  string // the act last kept
+	lost  bool   // its store was damaged or emptied
+	taken bool   // taken off the site
+	gone  bool   // never heard of again
 }
 
 // start opens the app from the store.
 func (p *Phone) start() {
-	app, err := opsync.OpenPhone("laundry", p.dev, "", p.meta, p.ops)
+	app, err := opsync.OpenPhone("laundry", p.dev, "", p.ops.meta, p.ops.raws())
 	if err != nil {
 		panic(fmt.Sprintf("seed %d: %s does not open: %v", p.world.Seed, p.name, err))
 	}
 	if app.Role() == "" {
-		app, _ = opsync.OpenPhone("laundry", p.dev, p.role, p.meta, p.ops)
+		app, _ = opsync.OpenPhone("laundry", p.dev, p.role, p.ops.meta, p.ops.raws())
 	}
 	p.app = app
-	p.meta = app.Meta()
+	p.ops.meta = app.Meta()
 }
 
 // crash stops the app without a word.
@@ -65,7 +68,7 @@ func (p *Phone) connect() {
 	if p.app == nil {
 		p.start()
 	}
-	if p.wire != nil {
+	if p.wire != nil || p.taken {
 		return
 	}
 	p.wire = p.world.dial(p)
@@ -90,7 +93,9 @@ func (p *Phone) receive(c *wire, frame string) {
 		p.crash()
 		return
 	}
-	p.keep(r.Store, r.Meta)
+	if !p.keep(r.Store, r.Meta, "") {
+		return
+	}
 	p.note(frame)
 	if err != nil { // a message that makes no sense: start over
 		p.world.log("%s: %v", p.name, err)
@@ -115,11 +120,26 @@ func (p *Phone) note(frame string) {
 	}
 }
 
-func (p *Phone) keep(ops [][]byte, meta []byte) {
-	p.ops = append(p.ops, ops...)
-	if meta != nil {
-		p.meta = meta
+// keep puts into the store what a reply of the machine asks for, all of it or nothing. Where it cannot,
+// the app starts anew from what is there: what it would show is not saved.
+func (p *Phone) keep(ops [][]byte, meta []byte, act string) bool {
+	if p.turn != p.ops.turn { // another tab has taken over
+		p.crash()
+		return false
 	}
+	if p.world.hit(NoRoom) {
+		p.crash()
+		p.start()
+		return false
+	}
+	p.ops.put(ops)
+	if meta != nil {
+		p.ops.meta = meta
+	}
+	if act != "" {
+		p.ops.acts[act], p.last = true, act
+	}
+	return true
 }
 
 func (p *Phone) clock() int64 { return p.world.now + p.off }
@@ -132,29 +152,67 @@ func (p *Phone) act() {
 	if why := p.app.ReadOnly(); why != "" && (why != opsync.WhyRole || !p.world.hit(ViewerWrites)) {
 		return
 	}
-	p.write(func() ([]byte, error) {
-		return laws.Act(p.world.rng, p.app.Log, p.dev, p.clock(), p.world.label())
-	})
+	name := p.world.label()
+	if p.do(name) == late {
+		p.world.later(p, name)
+	}
+	if p.app != nil && p.last == name && p.world.hit(NotAnswered) { // closed here; another tab asks the same again
+		p.crash()
+		p.openTab()
+		p.world.later(p, name)
+	}
 }
 
-// write is one act of the person, all the way: written, kept, then sent.
-func (p *Phone) write(do func() ([]byte, error)) {
-	raw, err := do()
+// openTab is another tab of the phone that takes over.
+func (p *Phone) openTab() {
+	p.ops.turn++
+	p.turn = p.ops.turn
+	p.start()
+}
+
+type outcome string
+
+const (
+	kept outcome = "kept"
+	none outcome = "none" // there was nothing to do, or no room, or the phone stopped
+	late outcome = "late" // another tab has the turn
+)
+
+// do is one act of the person, all the way: written, kept, then sent. An act that is in the store by its
+// name is not done twice.
+func (p *Phone) do(name string) outcome {
+	if p.ops.acts[name] {
+		return kept
+	}
+	raw, err := laws.Act(p.world.rng, p.app.Log, p.dev, p.clock(), name)
 	if errors.Is(err, opsync.ErrNothing) {
-		return
+		return none
 	}
 	if err != nil {
 		panic(fmt.Sprintf("seed %d: %s cannot write: %v", p.world.Seed, p.name, err))
 	}
+	return p.write(name, raw)
+}
+
+func (p *Phone) write(name string, raw []byte) outcome {
 	if p.world.hit(CrashWrite) {
 		p.crash()
-		return
+		return none
 	}
-	p.keep([][]byte{raw}, nil)
+	if old := p.turn != p.ops.turn; !p.keep([][]byte{raw}, nil, name) {
+		if old {
+			return late
+		}
+		return none
+	}
 	p.world.log("%s writes %s", p.name, raw)
+	if o, err := opsync.Decode(raw); err == nil && o.Kind != opsync.KindUndo && o.Kind != opsync.KindAgain {
+		p.world.Kept[o.Label] = p
+	}
 	if p.world.hit(CrashStored) {
 		p.crash()
-		return
+		return kept
 	}
 	p.send(p.app.Push())
+	return kept
 }

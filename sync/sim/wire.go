@@ -47,7 +47,10 @@ func (c *wire) send(l *line, frame string, take func(string)) {
 	if w.hit(Late) {
 		delay += int64(w.rng.IntN(72 * 3_600_000))
 	}
-	l.last = max(l.last, w.now+delay)
+	if l.last = max(l.last, w.now+delay); w.hit(Reorder) {
+		l.last = w.now + delay
+	}
+	w.sent++
 	for range times {
 		w.after(l.last-w.now, func() {
 			if !l.dead {

@@ -1,10 +1,15 @@
 // Package sim is a world in a box: phones, one server and the wires between them, driven by one seed
 // on one goroutine with its own clock. Wires are cut, in one direction or both, messages get lost,
-// doubled, halved and late, phones and server stop between any two steps, disks are full or lose what
-// was not yet flushed, clocks jump by years, backups are restored, phones are copied.
+// doubled, halved, late and out of order, phones and server stop between any two steps, disks are full,
+// lie about what is flushed, lose the end of a write or a bit, clocks jump by years, backups are restored,
+// phones are copied, emptied, taken off and paired anew, tabs take over from each other, and now and then
+// somebody has a later program.
 //
-// A World does nothing that a real phone or server could not see. What must hold at the end is in
-// Settle and Check: everybody has the same bytes, and nothing that was acknowledged is lost.
+// A World does nothing that a real phone or server could not see. Two things are asked of it. While it
+// runs (Run, look): what an ack speaks of is on the disk, what a phone shows is in its store, a tab whose
+// turn is over writes nothing. When all is calm again, for everybody (Settle) or for some who never hear
+// of the others any more (SettleSome), it comes to rest (Check): everybody has the same bytes, nothing
+// is unsent, nothing that was acknowledged or saved is lost, no act is done twice.
 package sim
 
 import (
@@ -41,6 +46,18 @@ const (
 	PairedAnew    Fault = "paired anew"   // a phone gets a new device number, with changes not handed in
 	ViewerWrites  Fault = "viewer writes" // a viewer's app writes all the same
 	ServerRestart Fault = "server restart"
+	ServerWrite   Fault = "server write"  // the server stops with operations accepted, before the disk heard of them
+	ServerTell    Fault = "server tell"   // the server stops after the acks, before the fan-out
+	Torn          Fault = "torn"          // the server stops within a write: the beginning of a batch is on the disk
+	LostFlush     Fault = "lost flush"    // the disk said it had flushed and had not: the last operations are gone after a stop
+	LogRot        Fault = "log rot"       // one bit of the server's store flips: the checksum finds it, the operation is gone
+	Reorder       Fault = "reorder"       // one message overtakes those before it
+	TwoTabs       Fault = "two tabs"      // another tab of a phone takes over; the first one does not know yet and goes on
+	NotAnswered   Fault = "not answered"  // a tab is closed after it saved an act, before it answered: the act is asked again
+	NoRoom        Fault = "no room"       // a phone's store takes nothing this time
+	Revoked       Fault = "revoked"       // a phone is taken off the site, with changes not handed in
+	Newer         Fault = "newer program" // somebody's later program writes what this one cannot fold
+	Unsent        Fault = "unsent"        // a phone comes back with thousands of changes
 )
 
 // Faults says how often, in ten thousand steps, each kind is tried.
@@ -55,6 +72,9 @@ type World struct {
 	// Known are the labels of all operations that a phone was told are stored. Each act has a label of
 	// its own, which it keeps when a phone has to write it anew.
 	Known map[string]opsync.OpID
+	// Kept are the labels of all acts that a phone has in its store and showed as saved, and that phone.
+	// Taking back and taking again are not among them: they become needless when what they are about is refused.
+	Kept  map[string]*Phone
 	Trace func(format string, args ...any) // nil: quiet
 
 	rng    *rand.Rand
@@ -66,12 +86,18 @@ type World struct {
 	conns  opsync.Conn
 	next   opsync.Device
 	calm   bool // no more faults
+	broken error
+	taken  int
+	sent   int // messages on all wires
 }
+
+// begin is the first moment of every world: a Monday of April 2027.
+const begin = 1806991200000
 
 // New makes a world of n phones; the last one is a viewer when there are more than two.
 func New(seed uint64, n int, faults Faults) *World {
-	w := &World{Seed: seed, Fired: map[Fault]int{}, Known: map[string]opsync.OpID{}, faults: faults,
-		rng: rand.New(rand.NewPCG(seed, 2027)), now: 1806991200000}
+	w := &World{Seed: seed, Fired: map[Fault]int{}, Known: map[string]opsync.OpID{}, Kept: map[string]*Phone{}, faults: faults,
+		rng: rand.New(rand.NewPCG(seed, 2027)), now: begin}
 	w.Server = &Server{world: w, epoch: "e0", roles: map[opsync.Device]opsync.Role{}}
 	w.Server.start()
 	for i := range n {
@@ -81,7 +107,7 @@ func New(seed uint64, n int, faults Faults) *World {
 		} else if n > 2 && i == n-1 {
 			role = opsync.Viewer
 		}
-		w.pair(&Phone{world: w, name: fmt.Sprintf("p%d", i)}, role)
+		w.pair(&Phone{world: w, name: fmt.Sprintf("p%d", i), ops: newShelf()}, role)
 	}
 	return w
 }
@@ -89,6 +115,8 @@ func New(seed uint64, n int, faults Faults) *World {
 // pair gives a phone a device number, as the server would.
 func (w *World) pair(p *Phone, role opsync.Role) {
 	w.next++
+	p.ops.turn++
+	p.turn = p.ops.turn
 	p.dev, p.role = w.next, role
 	w.Server.roles[p.dev] = role
 	if !contains(w.Phones, p) {
@@ -116,6 +144,12 @@ func (w *World) Run(steps int) {
 func (w *World) step() {
 	p := w.Phones[w.rng.IntN(len(w.Phones))]
 	w.trouble(p)
+	if w.rng.IntN(18) == 0 { // nights and weekends: four hundred steps are about a month
+		w.pass(w.rng.Int64N(60 * 3_600_000))
+	}
+	if w.rng.IntN(50) == 0 {
+		w.look(p)
+	}
 	switch w.rng.IntN(10) {
 	case 0, 1, 2:
 		p.act()
@@ -128,10 +162,28 @@ func (w *World) step() {
 
 // Settle ends all faults, lets everybody connect anew, and waits until nothing is on its way.
 func (w *World) Settle() {
+	w.settle(func(*Phone) bool { return true })
+}
+
+// SettleSome is Settle for some phones; the others are never heard of again. What is left of the world
+// must come to rest all the same.
+func (w *World) SettleSome() {
+	for _, p := range w.Phones {
+		if p.gone = w.rng.IntN(3) == 0; p.gone {
+			p.crash()
+		}
+	}
+	w.settle(func(p *Phone) bool { return !p.gone })
+}
+
+func (w *World) settle(in func(*Phone) bool) {
 	w.calm = true
 	w.Server.full = false
 	for range 6 { // a refused chain is written anew and handed in again: a few rounds at most
 		for _, p := range w.Phones {
+			if !in(p) {
+				continue
+			}
 			if p.app == nil {
 				p.start()
 			}
@@ -147,6 +199,9 @@ func (w *World) drain() {
 		w.pass(60_000)
 	}
 }
+
+// Days says how much time has passed in the world.
+func (w *World) Days() int64 { return (w.now - begin) / 86_400_000 }
 
 // hit says whether a fault strikes now, and counts it.
 func (w *World) hit(f Fault) bool {
@@ -165,7 +220,7 @@ func (w *World) label() string {
 
 func (w *World) log(format string, args ...any) {
 	if w.Trace != nil {
-		w.Trace("%9d "+format, append([]any{w.now - 1806991200000}, args...)...)
+		w.Trace("%9d "+format, append([]any{w.now - begin}, args...)...)
 	}
 }
 
