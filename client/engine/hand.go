@@ -193,5 +193,8 @@ func (e *Engine) failEffect(s *sheet, h *schedule.Hold) string {
 		return ""
 	}
 	was := schedule.Lay(passed, s.now).Finish
+	if h.Result == schedule.Partial {
+		return s.w.Say("fail.partial", "shift", s.finishShift(was))
+	}
 	return s.w.Say("fail.effect", "n", itoa(int(h.Fails)), "shift", s.finishShift(was))
 }

@@ -81,6 +81,9 @@ func (e *Engine) result(r Request) {
 		}
 		if e.write(r, opsync.KindEdit, label{r.Key, h.Name}, edits) {
 			e.say("said.failed", "what", h.Name, "effect", e.sheet.finishShift(was))
+			if parts := e.sheet.partsLine(e.sheet.holds[r.ID]); parts != "" && schedule.Result(r.Key) == schedule.Partial {
+				e.said = h.Name + ". " + parts + " " + e.sheet.finishShift(was)
+			}
 		}
 	default:
 		e.refuse("refused.result")

@@ -94,6 +94,21 @@ func TestWaitsAsWays(t *testing.T) {
 	feasible(t, e)
 }
 
+// A crew that was told its days hears of it when a reading moves them.
+func TestReadingDraftsTexts(t *testing.T) {
+	e := openDemo(t, "en")
+	said(t, e, Request{Do: "book", ID: "prime", Key: "firm"})
+	was := show(t, e, "today", "").Head.TextsDue
+	said(t, e, Request{Do: "reading", Fields: air(100, 85)})
+	if now := show(t, e, "today", "").Head.TextsDue; now != was {
+		t.Errorf("a reading alone drafts %d texts", now-was)
+	}
+	said(t, e, Request{Do: "waits"})
+	if now := show(t, e, "today", "").Head.TextsDue; now <= was {
+		t.Errorf("%d texts are due, as before", now)
+	}
+}
+
 // Whatever the meter says, drier and warmer air never lengthens a wait of the plan, and never moves the
 // finish that follows from it later. Sixty pairs of readings.
 func TestDrierNeverLater(t *testing.T) {
@@ -379,8 +394,11 @@ func TestPartsPass(t *testing.T) {
 	}
 	hours := e.sheet.acts["channel-ceiling"].Labour.Typical
 	refused(t, e, Request{Do: "result", ID: "insulation", Key: "partial", Fields: map[string]json.RawMessage{"passed": raw([]string{"Roof"})}, Now: friday}, "which parts")
-	said(t, e, Request{Do: "result", ID: "insulation", Key: "partial", Said: "gap at the south wall",
+	v := said(t, e, Request{Do: "result", ID: "insulation", Key: "partial", Said: "gap at the south wall",
 		Fields: map[string]json.RawMessage{"passed": raw([]string{"Ceiling", "North wall", "Gables"}), "ahead": raw(true)}, Now: friday})
+	if !strings.Contains(v.Said, "Passed: North wall, Gables and Ceiling. Still shut: South wall.") {
+		t.Errorf("said %q", v.Said)
+	}
 	h := e.site.Hold("insulation")
 	if strings.Join(h.Passed, ",") != "North wall,Gables,Ceiling" || h.Result != schedule.Partial {
 		t.Errorf("%+v", h)
@@ -391,7 +409,7 @@ func TestPartsPass(t *testing.T) {
 			line = l
 		}
 	}
-	if !strings.Contains(line.PartsLine, "Still shut: South wall") || !strings.Contains(line.Fee, "$75") {
+	if !strings.Contains(line.PartsLine, "Still shut: South wall") || !strings.Contains(line.Fee, "$75") || !strings.HasPrefix(line.Effect, "Passed in part.") {
 		t.Errorf("%q, %q", line.PartsLine, line.Fee)
 	}
 	var piece *schedule.Activity

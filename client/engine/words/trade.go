@@ -76,7 +76,8 @@ func init() {
 		"refused.rules": "That is no habit we know. Nothing was changed. Choose one from the list.",
 		"log.rules":     "hold points by habit: {what}", "field.profile": "habit", "field.boardSeen": "board looked at", "field.baseSeen": "base layer looked at", "field.edition": "edition",
 		"field.parts": "parts", "field.passed": "parts passed", "field.fee": "fee", "field.feeAgain": "fee for another visit",
-		"hold.parts": "Passed: {passed}. Still shut: {open}.", "hold.fee": "The visit costs {fee}.", "hold.feeAgain": "Another visit costs {fee}.",
+		"fail.partial": "Passed in part. The gate stays shut for the rest. {shift}",
+		"hold.parts":   "Passed: {passed}. Still shut: {open}.", "hold.fee": "The visit costs {fee}.", "hold.feeAgain": "Another visit costs {fee}.",
 		"part.ahead": "{what}: {parts}", "refused.parts": "Say which parts passed; they are on the list of the hold point. Nothing was changed.",
 		"refused.ackHere": "Cautions are acknowledged on the page of the work, by name. Nothing was changed.",
 
@@ -181,7 +182,8 @@ func init() {
 		"refused.rules": "Esa costumbre no la conocemos. No se cambió nada. Elija una de la lista.",
 		"log.rules":     "inspecciones por costumbre: {what}", "field.profile": "costumbre", "field.boardSeen": "placa revisada", "field.baseSeen": "capa base revisada", "field.edition": "edición",
 		"field.parts": "partes", "field.passed": "partes aprobadas", "field.fee": "costo", "field.feeAgain": "costo de otra visita",
-		"hold.parts": "Aprobado: {passed}. Sigue cerrado: {open}.", "hold.fee": "La visita cuesta {fee}.", "hold.feeAgain": "Otra visita cuesta {fee}.",
+		"fail.partial": "Aprobado en parte. Para lo demás el paso sigue cerrado. {shift}",
+		"hold.parts":   "Aprobado: {passed}. Sigue cerrado: {open}.", "hold.fee": "La visita cuesta {fee}.", "hold.feeAgain": "Otra visita cuesta {fee}.",
 		"part.ahead": "{what}: {parts}", "refused.parts": "Diga qué partes pasaron; están en la lista de la inspección. No se cambió nada.",
 		"refused.ackHere": "De las advertencias se entera uno en la página del trabajo, con nombre. No se cambió nada.",
 

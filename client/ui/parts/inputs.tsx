@@ -37,7 +37,7 @@ const area = (join: string | null): Draw => ({ label, value, set }) => (
 );
 
 const pick = (choices: (l: Lists) => Choice[], empty = true): Draw => ({ label, value, set, lists }) => (
-  <Pick label={label} value={text(value)} choices={choices(lists)} empty={empty ? t().none : undefined} set={(id) => set(id || null)} />
+  <Pick label={label} value={text(value) || (empty ? "" : choices(lists)[0]?.id ?? "")} choices={choices(lists)} empty={empty ? t().none : undefined} set={(id) => set(id || null)} />
 );
 
 const several = (choices: (l: Lists) => Choice[]): Draw => ({ label, value, set, lists }) => {
