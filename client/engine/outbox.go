@@ -296,9 +296,9 @@ func (s *sheet) news(h heard, crew string, a *schedule.Activity, l *schedule.Lin
 	reminded := func(stands int) bool { return last != nil && int(l.Start.Day()-last.Sent.Day()) <= stands }
 	switch {
 	case ahead >= remind7From && ahead <= remind7To && !slices.Contains(quiet, "7") && !reminded(remind7Stands):
-		return "remind7", (l.Start.Day() - remind7To).At(8*60)
+		return "remind7", (l.Start.Day() - remind7To).At(8 * 60)
 	case ahead >= remind14From && ahead <= remind14To && !slices.Contains(quiet, "14") && !reminded(remind14Stands):
-		return "remind14", (l.Start.Day() - remind14To).At(8*60)
+		return "remind14", (l.Start.Day() - remind14To).At(8 * 60)
 	}
 	return "", 0
 }
@@ -405,7 +405,7 @@ func (s *sheet) waitingLetters(kind string) (out []letter) {
 		_, about, _, ok := parseTextID(t.ID)
 		l := letter{kind: kind, about: about, day: t.Day, first: t.Day.Start(), since: s.wrote("text", t.ID, "told")}
 		for k, id := range t.On {
-			if ok && s.stillAside(kind, about, id, t.Told[k]) {
+			if ok && s.stillAside(t, about, id, t.Told[k]) {
 				l.acts, l.told = append(l.acts, id), append(l.told, t.Told[k])
 			}
 		}
@@ -417,17 +417,17 @@ func (s *sheet) waitingLetters(kind string) (out []letter) {
 }
 
 // stillAside says whether a crew is still not needed, or a delivery still on another day than promised.
-func (s *sheet) stillAside(kind, about, id, told string) bool {
+func (s *sheet) stillAside(t *schedule.Text, about, id, told string) bool {
 	start, finish, ok := parseSpan(told)
 	if !ok {
 		return false
 	}
-	if kind == "off" {
+	if t.Kind == "off" {
 		a := s.acts[id]
 		return s.crews[about] != nil && finish.Day() >= s.today() && (a == nil || !slices.Contains(crewsOf(a), about))
 	}
 	o := s.orders[id]
-	return o != nil && o.Arrived == 0 && o.Due != 0 && o.Due != start.Day()
+	return o != nil && o.Arrived == 0 && o.Due == t.Day && o.Due != start.Day()
 }
 
 // orderLetters are the orders to place soon.

@@ -52,6 +52,13 @@ type TextCard struct {
 	Trust    string           `json:"trust,omitempty"` // how the crew kept its days so far
 }
 
+// CameMark is how a crew kept a day of its work: "", cameLate, noShow.
+type CameMark struct {
+	Day  schedule.Day `json:"day"`
+	Text string       `json:"text"` // the day in full
+	Mark string       `json:"mark"`
+}
+
 // WordingsView lists the wordings of every kind of text in every language; Open is one to change.
 type WordingsView struct {
 	Plain bool          `json:"plain"` // texts go without the letters that make one message two

@@ -173,6 +173,30 @@ func (e *Engine) came(r Request) {
 	if e.write(r, opsync.KindEdit, label{"came." + key, c.Name, day.String()}, edits) {
 		e.say("said.came."+key, "who", c.Name)
 	}
+	if e.refused == "" && r.Key == "noShow" && day == s.today() && a.Finished == 0 {
+		e.goTo = &cantFor{crew, day}
+	}
+}
+
+// cameMark is the day of a piece of work on which one may mark how its crew came: today, or its first
+// day when that is over.
+func (s *sheet) cameMark(a *schedule.Activity, l *schedule.Line) *CameMark {
+	c := s.crews[a.Crew]
+	if c == nil || c.Own || l.Start.Day() > s.today() || l.Start.Day() < s.today()-60 {
+		return nil
+	}
+	day := l.Start.Day()
+	if _, _, on := s.onDay(a.Crew, l, s.today()); on && a.Finished == 0 {
+		day = s.today()
+	}
+	m := &CameMark{Day: day, Text: s.w.Long(day)}
+	id := noteID("came", a.Crew, a.ID, day)
+	for i := range s.site.Notes {
+		if n := &s.site.Notes[i]; n.ID == id {
+			m.Mark = n.Word
+		}
+	}
+	return m
 }
 
 // noteID names a line of the diary by what it is about; empty when that is too long for an ID.
@@ -255,6 +279,7 @@ func aside(all []letter, kind, about, id, told string, day schedule.Day) []lette
 // withAsides adds to the edits of one act what must not be forgotten with it: texts laid aside, and that
 // a crew gave back days it had said yes to.
 func (s *sheet) withAsides(c Change, edits []opsync.Edit) []opsync.Edit {
+	s.freshBooking(edits)
 	edits = append(edits, s.asideEdits(edits)...)
 	if c.Kind != "away" {
 		return edits
@@ -266,6 +291,32 @@ func (s *sheet) withAsides(c Change, edits []opsync.Edit) []opsync.Edit {
 		}
 	}
 	return edits
+}
+
+// freshBooking takes the booking off work that is given to another crew: that one has heard nothing. A crew
+// that gets its work back before it was told off still knows its days.
+func (s *sheet) freshBooking(edits []opsync.Edit) {
+	for _, ed := range edits {
+		raw, ok := ed.Set["crew"]
+		a := s.acts[ed.ID]
+		if crew := plainValue(raw); ed.Thing != "activity" || !ok || a == nil || a.Started != 0 || crew == a.Crew || ed.Set["booking"] != nil {
+			continue
+		} else if from, to, ok := s.unaware(crew, ed.ID); ok {
+			ed.Set["booking"], ed.Set["toldStart"], ed.Set["toldFinish"] = value(string(schedule.Asked)), value(from), value(to)
+		} else if a.Booking != schedule.Pencilled {
+			ed.Set["booking"], ed.Set["toldStart"], ed.Set["toldFinish"] = value(nil), value(nil), value(nil)
+		}
+	}
+}
+
+// unaware are the days a crew still believes in, because nobody has told it yet that it is not needed.
+func (s *sheet) unaware(crew, id string) (from, to schedule.Minute, ok bool) {
+	for _, l := range s.waitingLetters("off") {
+		if k := slices.Index(l.acts, id); k >= 0 && l.about == crew && !s.isSent(&l) {
+			return parseSpan(l.told[k])
+		}
+	}
+	return 0, 0, false
 }
 
 // wroteAt says when a field was last written, on the site's clock.

@@ -286,6 +286,7 @@ type BlockView struct {
 	Crews      []Choice         `json:"crews"`                // who could do it
 	Cautions   []CautionLine    `json:"cautions"`
 	Acked      string           `json:"acked,omitempty"`
+	Came       *CameMark        `json:"came,omitempty"` // how the crew kept the day, when there is one to mark
 	Pictures   []PhotoLine      `json:"pictures"`
 }
 

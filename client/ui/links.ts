@@ -5,6 +5,9 @@ import { read, write } from "./state";
 
 export interface Link { url: string; until: number }
 
+/** The server ends a link after 120 days. A phone whose clock runs ahead counts by its own. */
+const LIFE = 118 * 86_400_000;
+
 const stem = () => `bb.crew.${status.value.site}.`;
 
 /** linkOf is the address this phone knows of a crew's page. */
@@ -20,8 +23,9 @@ export const keepLink = (crew: string, link: Link | undefined) => write(stem() +
 /** makeLink asks the server for an address; it needs signal. anew ends the old ones. */
 export async function makeLink(crew: string, anew = false): Promise<Link> {
   const link = await job<Link>({ to: "crewLink", crew, anew });
-  keepLink(crew, link);
-  return link;
+  const kept = { url: link.url, until: Math.max(link.until, Date.now() + LIFE) };
+  keepLink(crew, kept);
+  return kept;
 }
 
 /** pages are all addresses this phone knows, by crew. */

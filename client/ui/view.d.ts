@@ -322,6 +322,8 @@ export interface BlockView {
   crews: Choice[];
   cautions: CautionLine[];
   acked?: string;
+  /** how the crew kept the day, when there is one to mark */
+  came?: CameMark;
   pictures: PhotoLine[];
 }
 export interface LinkLine {
@@ -1044,6 +1046,13 @@ export interface TextCard {
   parts: number;
   /** how the crew kept its days so far */
   trust?: string;
+}
+/** CameMark is how a crew kept a day of its work: "", cameLate, noShow. */
+export interface CameMark {
+  day: PlainDay;
+  /** the day in full */
+  text: string;
+  mark: string;
 }
 /** WordingsView lists the wordings of every kind of text in every language; Open is one to change. */
 export interface WordingsView {

@@ -128,6 +128,21 @@ function Cautions({ v }: { v: BlockView }) {
   );
 }
 
+/** Came marks how the crew kept the day; when nobody came today the ways through are next. */
+function Came({ v }: { v: BlockView }) {
+  const w = t().block;
+  const mark = async (key: string) => {
+    const off = key === v.came!.mark ? "" : key;
+    if (await act({ do: "came", id: v.id, crew: v.crew, day: v.came!.day, key: off }) && off === "noShow" && v.came!.day === head.value!.now.slice(0, 10)) go("cant", v.crew);
+  };
+  return (
+    <>
+      <h2>{w.came(v.came!.text)}</h2>
+      <Toggles label={w.came(v.came!.text)} value={v.came!.mark} choices={[{ id: "cameLate", name: w.cameLate }, { id: "noShow", name: w.noShow }]} set={(key) => void mark(key)} />
+    </>
+  );
+}
+
 export function Lines({ name, lines }: { name: string; lines: LinkLine[] }) {
   if (!lines.length) return null;
   return (
@@ -153,6 +168,7 @@ function Who({ v }: { v: BlockView }) {
   return (
     <>
       <Pick label={w.crew} value={v.crew} choices={v.crews.map((c) => ({ id: c.id, name: [c.name, c.note].filter(Boolean).join(" · ") }))} empty={t().none} set={set} />
+      {v.came && <Came v={v} />}
       {v.crew && <><h2>{w.booking}</h2><Toggles label={w.booking} value={v.booking} choices={books} set={(key) => void act({ do: "book", id: v.id, key })} /></>}
     </>
   );

@@ -1,7 +1,6 @@
 import { useState } from "preact/hooks";
 import type { TextCard, TextsView } from "../view";
-import { locked, read, views, write } from "../state";
-import { status } from "../bridge";
+import { head, locked, read, views, write } from "../state";
 import { go, path, route, swap } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
@@ -53,7 +52,7 @@ const toSend = (v: TextsView) => groupsOf(v).flatMap((g) => g.cards).filter((c) 
  *  program takes the screen away, and some phones start the page anew when one comes back. */
 interface RowOf { ids: string[]; at: number }
 
-const key = () => `bb.row.${status.value.site}`;
+const key = () => `bb.row.${head.value?.siteId ?? ""}`;
 const begin = (cards: TextCard[]) => write(key(), JSON.stringify({ ids: cards.map((c) => c.id), at: 0 } satisfies RowOf));
 
 function kept(): RowOf {

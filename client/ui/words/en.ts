@@ -143,6 +143,7 @@ export const en = {
     closer: "Closer", wider: "From further away",
   },
   block: {
+    came: (day: string) => `Did they come, ${day}?`, cameLate: "Came late", noShow: "Did not come",
     why: "Why then",
     slack: "Slack",
     waits: "Waits for",

@@ -143,6 +143,7 @@ export const es: Words = {
     closer: "Más cerca", wider: "Desde más lejos",
   },
   block: {
+    came: (day) => `¿Vinieron, ${day}?`, cameLate: "Llegaron tarde", noShow: "No vinieron",
     why: "Por qué entonces",
     slack: "Holgura",
     waits: "Espera a",
