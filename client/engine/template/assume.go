@@ -81,9 +81,8 @@ func Usual(a Answers, id string, u measure.Units, lang string) string {
 type Basis struct {
 	What string // the rate, in words
 	Much int64  // hundredths of the unit
-	Unit string
-	Rate
-	Source
+	Rate *Rate
+	From Source
 }
 
 // BasisOf says which rates and quantities the hours of an activity come from; none for one that is
@@ -96,7 +95,7 @@ func BasisOf(a Answers, id, lang string) (out []Basis, days Source) {
 	}
 	for _, t := range r.Work {
 		if rate := b.rate[t.Rate]; rate != nil && t.When.holds(f) && f.quantity(t.Of) > 0 {
-			out = append(out, Basis{rate.What.In(lang), f.quantity(t.Of), rate.Unit, *rate, b.source(rate.Source)})
+			out = append(out, Basis{rate.What.In(lang), f.quantity(t.Of), rate, b.source(rate.Source)})
 		}
 	}
 	if len(r.Days) > 0 {

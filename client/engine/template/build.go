@@ -276,7 +276,7 @@ func (f *facts) addPlaces(s *schedule.Site, lang string) {
 // under is what a place stands on, as goods that are put there must know.
 func (f *facts) under(place string) string {
 	switch {
-	case place == "room" && f.is("base", "slab|slope"):
+	case place == "room" && f.is("base", "slab|slope|sleepers"):
 		return "slab"
 	case place == "room":
 		return "wood"

@@ -52,6 +52,10 @@ func (f *facts) flag(name string) bool {
 		return f.is("use", "isolated|sleeping|classroom")
 	case "opened":
 		return f.number("windows")+f.number("doors") > 0
+	case "piped": // gas or water has to be shut before anything is opened
+		return f.is("stands", "heater|waterheater|sink") || f.is("wet", "sink|bath")
+	case "unpiped":
+		return !f.flag("piped")
 	case "wide":
 		return f.number("wide") > 0
 	}

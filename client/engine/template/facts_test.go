@@ -156,7 +156,7 @@ func TestLeadsLieWithinPractice(t *testing.T) {
 			r, ok := map[string][2]int32{"door-windows": {42, 112}, "door-inner": {28, 84}, "unit": {3, 28},
 				"clips": {5, 14}, "ready-mix": {2, 7}, "board-goods": {2, 7}, "flooring": {1, 42},
 				"wood-goods": {7, 42}, "studs": {1, 7}, "insulation-goods": {1, 7}, "paint-goods": {1, 7}, "leveller": {1, 7}, "fixture": {3, 42},
-				"panel-goods": {2, 28}, "waste-box": {1, 7}, "stucco-goods": {1, 7}}[o.ID]
+				"panel-goods": {2, 28}, "waste-box": {1, 7}, "stucco-goods": {1, 7}, "wire-goods": {1, 7}}[o.ID]
 			if !ok || o.Lead < r[0] || o.Lead > r[1] {
 				t.Errorf("%s: %s takes %d days, usual are %v", room.key, o.ID, o.Lead, r)
 			}

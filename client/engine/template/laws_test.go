@@ -124,6 +124,9 @@ func more(t *testing.T, what string, less, much *schedule.Site) {
 	t.Helper()
 	for _, a := range less.Activities {
 		b := much.Activity(a.ID)
+		if a.ID == "power-off" && much.Activity("make-safe") != nil {
+			continue // where there is water or gas, one visit shuts all of it
+		}
 		if b == nil {
 			t.Errorf("%s: %s is gone", what, a.ID)
 		} else if b.Labour.Low < a.Labour.Low || b.Labour.Typical < a.Labour.Typical || b.Labour.High < a.Labour.High {

@@ -205,7 +205,7 @@ func checkWhen(t *testing.T, who string, c condition) {
 						t.Errorf("%s: %s is never %q", who, id, v)
 					}
 				}
-			case p != "isolated" && p != "air" && p != "opened" && p != "wide":
+			case p != "isolated" && p != "air" && p != "opened" && p != "wide" && p != "piped" && p != "unpiped":
 				t.Errorf("%s asks for the unknown flag %q", who, p)
 			}
 		}
