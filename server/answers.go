@@ -42,11 +42,43 @@ var known = map[error]int{
 	errManySockets:  http.StatusServiceUnavailable,
 }
 
+// answerCodes name refusals for the app, which says them in the language of the phone. They are only added
+// to; what has none is shown as the server says it.
+var answerCodes = map[error]string{
+	errStranger:     "stranger",
+	errOther:        "other",
+	errRole:         "role",
+	errTries:        "tries",
+	errCode:         "code",
+	errNoSeat:       "noSeat",
+	errSeats:        "seats",
+	errCodes:        "codes",
+	errBegun:        "begun",
+	errLastOwner:    "lastOwner",
+	errNothingToOwn: "nothingToOwn",
+	errFull:         "full",
+	errManySockets:  "busy",
+	errWithin:       "inside",
+}
+
+// errWithin is what a stranger is told of what went wrong inside.
+var errWithin = &refusal{http.StatusInternalServerError, "Something went wrong on the server. Nothing is lost; try again."}
+
+func answerCode(err error) string {
+	for e, code := range answerCodes { // any order: an error is one of them
+		if errors.Is(err, e) {
+			return code
+		}
+	}
+	return ""
+}
+
 // fail answers with a JSON error. What went wrong inside goes to the log, not to the stranger.
 func (s *server) fail(w http.ResponseWriter, q *http.Request, err error) {
 	var no *refusal
+	code := answerCode(err)
 	if !errors.As(err, &no) {
-		no = &refusal{http.StatusInternalServerError, "Something went wrong on the server. Nothing is lost; try again."}
+		no = errWithin
 		for e, status := range known {
 			if errors.Is(err, e) {
 				no = &refusal{status, sentence(e.Error())}
@@ -56,7 +88,14 @@ func (s *server) fail(w http.ResponseWriter, q *http.Request, err error) {
 			slog.Error("request failed", "route", q.Pattern, "err", err) // the path of a crew's page is its key
 		}
 	}
-	writeJSON(w, no.status, map[string]string{"error": no.say})
+	if no == errWithin {
+		code = answerCodes[errWithin]
+	}
+	answer := map[string]string{"error": no.say}
+	if code != "" {
+		answer["code"] = code
+	}
+	writeJSON(w, no.status, answer)
 }
 
 // sentence starts with a capital and ends with a stop.

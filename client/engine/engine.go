@@ -173,7 +173,7 @@ func (e *Engine) frame(r Request) Reply {
 		}
 	}
 	if got.Say != "" {
-		e.said = got.Say
+		e.said = e.whyWords(got.Why, got.Say)
 	}
 	out = e.reply(r, out)
 	if err != nil { // the good part of the message is in the log and must be kept all the same

@@ -36,7 +36,7 @@ func (e *Engine) logView(s *sheet) *LogView {
 			continue
 		}
 		line := e.logLine(s, r.Op)
-		line.Text += ": " + r.Say
+		line.Text += ": " + e.whyWords(r.Why, r.Say)
 		v.Refused = append(v.Refused, line)
 	}
 	for _, n := range sortedNames(e.names) {

@@ -107,7 +107,7 @@ function refuseLoud(text: string) {
 
 export function troubleText(e: unknown): string {
   if (!(e instanceof TroubleError)) return t().trouble.stumbled;
-  if (e.trouble.code === "said") return e.trouble.text ?? t().trouble.stumbled;
+  if (e.trouble.code === "said") return t().told[e.trouble.told ?? ""] ?? e.trouble.text ?? t().trouble.stumbled;
   return t().trouble[e.trouble.code];
 }
 

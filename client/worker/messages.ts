@@ -38,7 +38,7 @@ export type Ask = Job & Clock & { n: number };
 export interface Answer { n: number; view?: string; value?: unknown; error?: Trouble }
 
 /** Why something could not be done: a word the screen has a sentence for, or the server's sentence. */
-export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "cutShort" | "said"; text?: string }
+export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "cutShort" | "said"; text?: string; told?: string }
 
 export interface SiteLine { id: string; name: string; role: string; num: number; finish?: string; born?: boolean }
 

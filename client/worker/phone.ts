@@ -91,6 +91,12 @@ export class Phone {
   /** drop forgets the planner; the next request starts a fresh one from what is stored. */
   private drop() { this.instance = this.engine = undefined; }
 
+  /** startOver is drop while there may be a connection: it was the old planner's, the fresh one has not said hello. */
+  private startOver() {
+    this.drop();
+    this.wire?.again();
+  }
+
   // ---- the engine
 
   /**
@@ -125,7 +131,7 @@ export class Phone {
     } catch (e) {
       console.error(e);
       // Nothing of this request is stored; the next one starts from what is.
-      this.drop();
+      this.startOver();
       throw new Trip({ code: "stumbled", text: e instanceof Error ? e.message : String(e) });
     }
     await this.keep(site, reply, name);
@@ -139,7 +145,7 @@ export class Phone {
   private failed(req: Partial<Request>, why: string): never {
     console.error(req.do, why);
     if (req.do === "frame") this.wire?.again();
-    else this.drop();
+    else this.startOver();
     throw new Trip({ code: "stumbled", text: why });
   }
 
@@ -150,8 +156,8 @@ export class Phone {
       await this.store.keep(site, reply.ops, reply.meta, reply.names, act);
     } catch (e) {
       // The engine now knows something the store does not: forget it, or it would be shown as saved.
-      this.drop();
-      if (e instanceof NotMyTurn) { this.ousted(); throw e; }
+      if (e instanceof NotMyTurn) { this.drop(); this.ousted(); throw e; }
+      this.startOver();
       const full = e instanceof DOMException && e.name === "QuotaExceededError";
       throw new Trip({ code: full ? "noRoom" : "stumbled" });
     }
@@ -284,7 +290,12 @@ export class Phone {
     if (!this.status.site && first) await this.open(first.id);
   }
 
-  async pair(code: string, name: string) { return this.entered(await server.pair(code, name)); }
+  /** pair lets this phone in, and returns the next recovery code when it came in with the last one. */
+  async pair(code: string, name: string): Promise<string> {
+    const got = await server.pair(code, name);
+    await this.entered(got);
+    return got.recovery ?? "";
+  }
 
   async joinDemo(name: string) { return this.entered(await server.demo(name)); }
 

@@ -10,7 +10,7 @@ export interface Me {
   senders?: string[];
 }
 export type Spare = string | { id: string; num?: number };
-export interface Paired extends Me { site: string; num: number; role: string }
+export interface Paired extends Me { site: string; num: number; role: string; recovery?: string }
 
 /** Said is a refusal with a sentence, or the silence of a phone without signal. */
 export class Said extends Error {
@@ -26,16 +26,16 @@ async function ask<T>(path: string, body?: unknown): Promise<T> {
   } catch {
     throw new Said({ code: "offline" });
   }
-  const told = (await answer.json().catch(() => ({}))) as T & { error?: string };
+  const told = (await answer.json().catch(() => ({}))) as T & { error?: string; code?: string };
   if (answer.ok) return told;
-  throw new Said({ code: "said", text: told.error ?? `${answer.status}` }, answer.status, told as Me);
+  throw new Said({ code: "said", text: told.error ?? `${answer.status}`, told: told.code }, answer.status, told as Me);
 }
 
 // ---- pictures
 
 async function bytesOr(answer: Response): Promise<never> {
-  const told = (await answer.json().catch(() => ({}))) as Me & { error?: string };
-  throw new Said({ code: "said", text: told.error ?? `${answer.status}` }, answer.status, told);
+  const told = (await answer.json().catch(() => ({}))) as Me & { error?: string; code?: string };
+  throw new Said({ code: "said", text: told.error ?? `${answer.status}`, told: told.code }, answer.status, told);
 }
 
 const photoURL = (site: string, file: string) => `/api/photo/${file}?site=${encodeURIComponent(site)}`;

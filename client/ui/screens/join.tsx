@@ -5,6 +5,7 @@ import { route, swap } from "../route";
 import { t } from "../words";
 import { Btn, Title } from "../parts/kit";
 import { Field } from "../parts/fields";
+import { Plain } from "../parts/plain";
 
 /** Join takes a code, from the address (#/pair/CODE, as the picture has it) or typed. */
 export function Join() {
@@ -12,27 +13,44 @@ export function Join() {
   const [code, setCode] = useState(route.value.rest[0] ?? "");
   const [name, setName] = useState(read("bb.name"));
   const [working, setWorking] = useState(false);
+  const [recovery, setRecovery] = useState("");
   const ready = code.trim() && name.trim() && !working;
   const join = async () => {
     setWorking(true);
     write("bb.name", name.trim());
     try {
-      await job({ to: "pair", code: code.trim(), name: name.trim() });
-      swap("today");
+      const next = await job<string>({ to: "pair", code: code.trim(), name: name.trim() });
+      if (next) setRecovery(next);
+      else swap("today");
     } catch (e) {
       refused.value = troubleText(e);
     } finally {
       setWorking(false);
     }
   };
+  if (recovery) return <Recovery code={recovery} />;
   return (
     <>
       <Title goBack={["sites"]} line={w.lead}>{w.title}</Title>
       <form onSubmit={(e) => { e.preventDefault(); if (ready) void join(); }}>
         <Field label={w.code}><input class="typed" autocomplete="off" autocapitalize="characters" spellcheck={false} value={code} onInput={(e) => setCode(e.currentTarget.value)} /></Field>
         <Field label={w.name}><input autocomplete="name" value={name} onInput={(e) => setName(e.currentTarget.value)} /></Field>
+        <Plain />
         <div class="foot"><Btn kind="main" off={!ready} onPress={() => void join()}>{w.go}</Btn></div>
       </form>
+    </>
+  );
+}
+
+/** Recovery shows the next recovery code, the only time it can be shown. */
+function Recovery({ code }: { code: string }) {
+  const w = t().recovery;
+  return (
+    <>
+      <Title line={w.lead}>{w.title}</Title>
+      <section class="card code"><p class="typed" data-recovery={code}>{code}</p></section>
+      <p>{w.keep}</p>
+      <div class="foot"><Btn kind="main" onPress={() => swap("today")}>{w.done}</Btn></div>
     </>
   );
 }

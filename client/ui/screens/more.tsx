@@ -5,6 +5,7 @@ import { path } from "../route";
 import { t } from "../words";
 import { Btn, Row, Section, Title } from "../parts/kit";
 import { Field } from "../parts/fields";
+import { Plain } from "../parts/plain";
 
 export function More() {
   const w = t().more;
@@ -15,6 +16,7 @@ export function More() {
     <>
       <Title line={h?.site}>{w.title}</Title>
       {h?.unread ? <a class="note" href={path("log")}>{w.clashes(h.unread)}</a> : null}
+      <Plain />
       <div class="stack">
         <Row href={path("setup")} name={w.setup} note={w.setupNote} />
         <Row href={path("odds")} name={w.odds} note={w.oddsNote} />

@@ -3,6 +3,7 @@ import { refused, troubleText } from "../state";
 import { path } from "../route";
 import { t } from "../words";
 import { Row } from "../parts/kit";
+import { Plain } from "../parts/plain";
 
 /** Welcome is what a phone without a site shows; while it still looks, it says so. */
 export function Welcome() {
@@ -19,6 +20,7 @@ export function Welcome() {
         <div class="stack">
           {s.demo && <button type="button" class="row" onClick={() => void demo()}><span class="grow"><b>{w.demo}</b><span class="soft">{w.demoNote}</span></span></button>}
           <Row href={path("pair")} name={w.join} note={w.joinNote} />
+          <Plain />
           {s.spares > 0 && <Row href={path("start")} name={w.start} />}
         </div>
       )}

@@ -1,5 +1,6 @@
 // Every label of the screen. Sentences about the plan come from the engine, in the same language.
 import { newsEn } from "./news";
+import { serverEn } from "./server";
 import { tradeEn } from "./trade";
 
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
@@ -7,6 +8,7 @@ const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : m
 export const en = {
   trade: tradeEn,
   news: newsEn,
+  ...serverEn,
   tabs: { today: "Today", strings: "Strings", holds: "Holds", texts: "Texts", more: "More" },
   kept: {
     server: "Saved on the server",

@@ -1,5 +1,6 @@
 import type { Words } from "./en";
 import { newsEs } from "./news";
+import { serverEs } from "./server";
 import { tradeEs } from "./trade";
 
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
@@ -7,6 +8,7 @@ const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : m
 export const es: Words = {
   trade: tradeEs,
   news: newsEs,
+  ...serverEs,
   tabs: { today: "Hoy", strings: "Hilos", holds: "Firmas", texts: "Avisos", more: "Más" },
   kept: {
     server: "Guardado en el servidor",
