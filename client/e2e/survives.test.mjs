@@ -43,6 +43,37 @@ story("reload without signal, tab killed, server killed and restarted", async ({
   assert.match(await sameBytes(marit, dov), /Tarp holds/);
 });
 
+story("a phone that is full says so, keeps what it had, and goes on when there is room", async ({ phone }) => {
+  const marit = await phone();
+  await marit.open();
+  await marit.onScreen("today");
+  await marit.sent();
+  const before = await marit.siteBytes();
+  await marit.page.workers()[0].evaluate(() => {
+    const put = IDBObjectStore.prototype.put;
+    IDBObjectStore.prototype.put = function (...what) {
+      if (this.name === "ops") throw new DOMException("no room", "QuotaExceededError");
+      return put.apply(this, what);
+    };
+    globalThis.room = () => { IDBObjectStore.prototype.put = put; };
+  });
+  await marit.go("#/more", "more");
+  await marit.field(en.more.diaryLine).fill("Does not fit");
+  await marit.tap(en.more.diaryAdd);
+  await marit.sees(en.trouble.noRoom);
+  await marit.tap(en.ok);
+  assert.equal(await marit.siteBytes(), before, "nothing that is not saved is shown");
+  await marit.page.workers()[0].evaluate(() => globalThis.room());
+  await writeDiary(marit, "Fits again");
+  await marit.sent(); // over a connection that the fresh planner has opened anew
+  const dov = await phone();
+  await dov.open();
+  await dov.onScreen("today");
+  const site = await sameBytes(marit, dov);
+  assert.match(site, /Fits again/);
+  assert.doesNotMatch(site, /Does not fit/);
+});
+
 story("a new version asks before it is used", async ({ phone, server }) => {
   const front = await Front.before(server);
   const marit = await phone();

@@ -36,8 +36,9 @@ export class Wire {
     socket?.close();
   }
 
-  /** again hangs up and dials after the usual wait: what came did not make sense. */
+  /** again hangs up and dials after the usual wait: what came did not make sense, or nobody here remembers it. */
   again() {
+    if (!this.socket) return;
     this.hangUp();
     this.ends.closed("cut");
     this.later();
