@@ -95,6 +95,16 @@ func (x *site) quiet(now time.Time) bool {
 	return len(x.socks) == 0
 }
 
+// prepare packs what a newcomer to the site gets, so that nobody waits for it: 10 ms for a thousand
+// operations, once, and again for every ten thousand more.
+func (x *site) prepare() {
+	x.hubMu.Lock()
+	defer x.hubMu.Unlock()
+	if !x.dead {
+		x.hub.Prepare()
+	}
+}
+
 func (x *site) each(f func(*socket)) {
 	x.hubMu.Lock()
 	defer x.hubMu.Unlock()

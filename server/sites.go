@@ -86,6 +86,7 @@ func (all *sites) sweep() {
 			delete(all.open, id)
 			continue
 		}
+		x.prepare()
 		x.each(func(c *socket) { c.send(message{ping: true}) })
 	}
 }
