@@ -34,6 +34,12 @@ func (e *Engine) given() template.Answers {
 			a[x.ID] = x.Value
 		}
 	}
+	if a[made] != "" && e.site.Profile != "" { // the habit of visits and its switches may have been changed since
+		a["profile"], a["site/board"], a["site/edition"] = e.site.Profile, e.site.BoardSeen, e.site.Edition
+		if e.site.BaseSeen {
+			a["site/base"] = "1"
+		}
+	}
 	return a
 }
 

@@ -8,7 +8,8 @@ import (
 )
 
 // Build is the plan that follows from the answers, in a language and its goods in units: the same answers give the same plan on
-// every phone. It has no dates of its own; start and back come from the site.
+// every phone. It has no dates of its own; start and back come from the site. The switches of the
+// visits that the owner set elsewhere (schedule.Site) come as answers site/board, site/base, site/edition.
 func Build(a Answers, lang, units string) *schedule.Site {
 	f := newFacts(a)
 	s := &schedule.Site{Format: 1, Lang: lang, Hours: schedule.DefaultWeek()}
@@ -17,11 +18,8 @@ func Build(a Answers, lang, units string) *schedule.Site {
 	f.addOrders(s, lang, units)
 	f.addLinks(s, lang)
 	dropOrphans(s)
-	for _, p := range trade.Profiles() {
-		if p.ID == f.of("profile") {
-			p.Apply(s, lang)
-			s.Profile = p.ID
-		}
+	if _, ok := trade.ProfileOf(f.of("profile")); ok {
+		trade.Rules{Profile: f.of("profile"), Board: a["site/board"], Base: a["site/base"] != "", Edition: a["site/edition"]}.Apply(s, lang)
 	}
 	for i := range s.Orders {
 		if o := &s.Orders[i]; s.Hold(o.Gate) == nil && s.Activity(o.Gate) == nil {
