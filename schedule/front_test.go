@@ -548,8 +548,8 @@ func (g *general) least(t *testing.T, lp string) (w int64, ok bool) {
 }
 
 // front is the best trades of finish day and weight for one set of extras, each day asked only where the days around
-// it differ.
-func (g *general) front(t *testing.T, m *mipSite, first, last schedule.Day) (list [][2]int64) {
+// it differ. Where nothing is to be gained on what is known at that cost or less, it is nil.
+func (g *general) front(t *testing.T, m *mipSite, first, last schedule.Day, known [][2]int64) (list [][2]int64) {
 	base := int64(0)
 	for _, w := range m.level {
 		base += int64(w)
@@ -560,6 +560,16 @@ func (g *general) front(t *testing.T, m *mipSite, first, last schedule.Day) (lis
 			return base + w
 		}
 		return none
+	}
+	if len(known) > 0 {
+		gain, before := false, none
+		for _, k := range known { // sooner than one of them with fewer calls than the one before?
+			gain = gain || base < before && schedule.Day(k[0]) > first && ask(schedule.Day(k[0])-1) < before
+			before = k[1]
+		}
+		if !gain && (base >= before || ask(last) >= before) {
+			return nil
+		}
 	}
 	worst := none
 	add := func(d schedule.Day, w int64) {
@@ -606,7 +616,7 @@ func mipFront(t *testing.T, g *general, was, after *schedule.Site, now schedule.
 	for i := range after.Activities {
 		end = max(end, after.Activities[i].ToldFinish.Day())
 	}
-	days := int(end-now.Day()) + 15
+	days := int(end-now.Day()) + 9
 	list := listed(newMip(after, before, after, now, days), before, push)
 	if len(list) > most {
 		return nil, len(list), false
@@ -621,7 +631,7 @@ func mipFront(t *testing.T, g *general, was, after *schedule.Site, now schedule.
 		for p, w := range level {
 			m.level[p] = max(m.level[p], w)
 		}
-		for _, k := range g.front(t, m, now.Day(), now.Day()+schedule.Day(days)-1) {
+		for _, k := range g.front(t, m, now.Day(), now.Day()+schedule.Day(days)-1, bestAt(all, cost)) {
 			all = append(all, [3]int64{k[0], k[1], cost})
 		}
 	}
@@ -632,6 +642,23 @@ func mipFront(t *testing.T, g *general, was, after *schedule.Site, now schedule.
 	}
 	slices.SortFunc(front, func(a, b [3]int64) int { return slices.Compare(a[:], b[:]) })
 	return front, len(list), true
+}
+
+// bestAt is the best trades of day and weight known for no more than a cost, the soonest first.
+func bestAt(all [][3]int64, cost int64) (list [][2]int64) {
+	var some [][2]int64
+	for _, k := range all {
+		if k[2] <= cost {
+			some = append(some, [2]int64{k[0], k[1]})
+		}
+	}
+	slices.SortFunc(some, func(a, b [2]int64) int { return slices.Compare(a[:], b[:]) })
+	for _, k := range some {
+		if len(list) == 0 || k[1] < list[len(list)-1][1] {
+			list = append(list, k)
+		}
+	}
+	return list
 }
 
 // mipExtra is an opening, a stand-in or a second visit.
