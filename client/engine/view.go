@@ -272,7 +272,8 @@ type BlockView struct {
 	Booking    schedule.Booking `json:"booking"`
 	Told       string           `json:"told,omitempty"`
 	Labour     schedule.Range   `json:"labour"`
-	Days       string           `json:"days"` // "2 days (1–3)"
+	Days       string           `json:"days"`  // "2 days (1–3)"
+	Basis      []string         `json:"basis"` // where the hours come from, a line a rate, while they are those of the answers
 	Done       int32            `json:"done"`
 	Started    schedule.Minute  `json:"started"`
 	Finished   schedule.Minute  `json:"finished"`

@@ -305,6 +305,8 @@ export interface BlockView {
   labour: Range;
   /** "2 days (1–3)" */
   days: string;
+  /** where the hours come from, a line a rate, while they are those of the answers */
+  basis: string[];
   done: number;
   started: Minute;
   finished: Minute;

@@ -129,3 +129,13 @@ func WorkOf(id string) string {
 	}
 	return ""
 }
+
+// LabourOf is the hours of one activity under the answers; false where the rules have none of that ID.
+func LabourOf(a Answers, id string) (schedule.Range, bool) {
+	r := rules().act[id]
+	if r == nil {
+		return schedule.Range{}, false
+	}
+	f := newFacts(a)
+	return f.labour(r, r.Own != "" && f.is("own", r.Own)), true
+}

@@ -190,6 +190,7 @@ function Labour({ v }: { v: BlockView }) {
   const ways = () => { void findWays({ kind: "longer", id: v.id, labour }); go("ways"); };
   return (
     <Section name={`${w.labour} · ${v.days}`}>
+      {v.basis.map((b) => <p key={b} class="soft">{b}</p>)}
       <p class="soft">{w.labourNote}</p>
       <div class="three">{input("low")}{input("typical")}{input("high")}</div>
       {changed && (
