@@ -263,6 +263,40 @@ func TestUndoTakesBackOnlyWhatStillStands(t *testing.T) { // SPEC U1, U2
 	want(t, "undo of the undo", string(anna.log.State().Document()), `{"activities":[{"hands":2,"id":"a","name":"A","place":"yard"}],"crews":[{"id":"new","name":"New"}],"format":1}`)
 }
 
+func TestOneStepBackAfterAnother(t *testing.T) { // SPEC U1, U2
+	const home = `{"activities":[{"hands":%s,"id":"a"}],"format":1}`
+	anna := NewLog()
+	write := func(dev Device, at int64, n string) {
+		t.Helper()
+		if _, err := anna.Write(dev, t0+at, KindEdit, "", []Edit{set("activity", "a", "hands="+n)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, n := range []string{"1", "2", "3"} {
+		write(1, int64(i), n)
+	}
+	back := func(at int64, left string) {
+		t.Helper()
+		o, ok := anna.LastAct(1)
+		if !ok {
+			t.Fatalf("nothing to take back before %s", left)
+		}
+		if _, err := anna.Undo(1, t0+at, "", o.ID); err != nil {
+			t.Fatal(err)
+		}
+		want(t, "hands", string(anna.State().Document()), strings.Replace(home, "%s", left, 1))
+	}
+	back(100, "2")
+	back(200, "1")
+	// What Ben writes in between is his: nobody steps back over it.
+	write(2, 300, "5")
+	write(1, 400, "6")
+	back(500, "5")
+	if o, ok := anna.LastAct(1); ok {
+		t.Errorf("still to be taken back: %s, and Ben has written over it", o.ID)
+	}
+}
+
 func TestUndoOfAnAddLeavesWhatAnotherPhoneHasWorkedOnSince(t *testing.T) { // SPEC U3
 	hs := hands(t, 2)
 	anna, ben := hs[0], hs[1]

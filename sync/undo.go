@@ -1,6 +1,9 @@
 package opsync
 
-import "slices"
+import (
+	"bytes"
+	"slices"
+)
 
 // Inverse returns the edits that make the site as if id had not been, where what it wrote still
 // stands. What somebody wrote over it later stays as it is.
@@ -15,7 +18,7 @@ func (l *Log) Inverse(id OpID) []Edit {
 	for i := range o.body {
 		if e := &o.body[i]; o.applies(e) {
 			key := thingKey{e.thing, e.id}
-			if back, ok := f.things[key].inverse(o, e, pasts[key]); ok {
+			if back, ok := l.inverse(f.things[key], o, e, pasts[key]); ok {
 				edits = append(edits, back.open())
 			}
 		}
@@ -27,6 +30,7 @@ func (l *Log) Inverse(id OpID) []Edit {
 type past struct {
 	before  thing             // its touches before the operation
 	values  map[string][]byte // the latest value of each field before the operation
+	writers map[string][]*Op  // all that wrote a field, in fold order
 	others  bool              // another device has worked on it since
 	removed bool              // the operation removed it
 }
@@ -35,7 +39,7 @@ type past struct {
 func (l *Log) pasts(o *Op) map[thingKey]*past {
 	m := map[thingKey]*past{}
 	for i := range o.body {
-		m[thingKey{o.body[i].thing, o.body[i].id}] = &past{values: map[string][]byte{}}
+		m[thingKey{o.body[i].thing, o.body[i].id}] = &past{values: map[string][]byte{}, writers: map[string][]*Op{}}
 	}
 	for _, p := range l.order {
 		for i := range p.body {
@@ -51,6 +55,9 @@ func (l *Log) pasts(o *Op) map[thingKey]*past {
 
 func (h *past) take(o, p *Op, e *edit) {
 	touch := e.gone || e.touches()
+	for _, s := range e.set {
+		h.writers[s.name] = append(h.writers[s.name], p)
+	}
 	switch {
 	case p == o:
 		h.removed = h.removed || e.gone
@@ -68,7 +75,7 @@ func (h *past) take(o, p *Op, e *edit) {
 
 // inverse takes one edit of o back. A thing that o brought is removed, unless another device has
 // worked on it since: then it is left alone as it is. A thing that o removed comes back.
-func (t *thing) inverse(o *Op, e *edit, h *past) (back edit, ok bool) {
+func (l *Log) inverse(t *thing, o *Op, e *edit, h *past) (back edit, ok bool) {
 	back = edit{thing: e.thing, id: e.id}
 	was, is := h.before.alive(), t.alive()
 	switch {
@@ -85,11 +92,26 @@ func (t *thing) inverse(o *Op, e *edit, h *past) (back edit, ok bool) {
 		return back, false
 	}
 	for _, s := range e.set {
-		if w, _ := t.field(s.name).standing(); w.op == o {
+		if w, there := t.field(s.name).standing(); there && bytes.Equal(w.value, s.value) && l.speaksFor(w.op, o, h.writers[s.name]) {
 			back.set = append(back.set, field{s.name, h.values[s.name]})
 		}
 	}
 	return back, len(back.set) > 0
+}
+
+// speaksFor says whether the write of w is that of o: its own, or brought back by taking back what had
+// been written over it.
+//
+//	o: B ── later: C ── w, taking C back: B        B stands by w, and is what o wrote
+func (l *Log) speaksFor(w, o *Op, writers []*Op) bool {
+	for w != o {
+		i := slices.Index(writers, l.Op(w.About))
+		if w.Kind != KindUndo || i <= 0 {
+			return false
+		}
+		w = writers[i-1] // earlier than what was taken back, which is earlier than w: this ends
+	}
+	return true
 }
 
 // Undo writes the inverse of id. ErrNothing when nothing of it stands any more.
@@ -141,7 +163,7 @@ func (l *Log) findLastAct(dev Device) *Op {
 	return nil
 }
 
-// stands says whether any write of o is still the one that counts.
+// stands says whether any write of o may still count: by itself, or brought back by an undo.
 func (f *fold) stands(o *Op) bool {
 	for i := range o.body {
 		e := &o.body[i]
@@ -153,7 +175,7 @@ func (f *fold) stands(o *Op) bool {
 			return true
 		}
 		for _, s := range e.set {
-			if w, _ := t.field(s.name).standing(); w.op == o {
+			if w, _ := t.field(s.name).standing(); w.op == o || w.op != nil && w.op.Kind == KindUndo {
 				return true
 			}
 		}
