@@ -965,7 +965,7 @@ func TestFronts(t *testing.T) {
 		}
 		if !slices.Equal(got, want) {
 			show(t, after, schedule.Lay(after, now))
-			t.Fatalf("reshuffle %d, %d extras: the search found %v, the integer programme %v", n, extras, got, want)
+			t.Errorf("reshuffle %d, %d extras: the search found %v, the integer programme %v", n, extras, got, want)
 		}
 		compared++
 		if len(want) > 1 {
