@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"sort"
@@ -21,15 +22,29 @@ var (
 	errNoSeat = errors.New("this device is not on that site")
 	errSeats  = fmt.Errorf("this site has had %d devices, which is as many as one can have: nobody can be added", maxSeats)
 	errCodes  = fmt.Errorf("%d invitations to this site are open already: use one of them, or wait ten minutes", maxCodes)
+	errSites  = errors.New("this server has as many sites as it keeps: begin the new one on another server; what is on this phone is safe")
 	errBegun  = errors.New("this device has begun as many sites as one device may")
 )
 
 const (
-	spareCount = 2   // site IDs a device has in hand, so that a site can be born offline
-	maxBegun   = 50  // sites one device may begin
-	maxSeats   = 200 // devices on one site
-	maxCodes   = 20  // open invitations to one site
+	spareCount = opsync.SparesInHand
+	maxBegun   = opsync.MaxBegun
+	maxSeats   = opsync.MaxSeats
+	maxCodes   = opsync.MaxInvitations
 )
+
+// roomForSite refuses one site more than a server keeps.
+func (s *store) roomForSite() error {
+	n := 0
+	err := s.each("site/", func(string, []byte) error { n++; return nil })
+	if err == nil && n >= s.mostSites() {
+		err = errSites
+	}
+	return err
+}
+
+// mostSites is opsync.MaxSites; tests have fewer.
+func (s *store) mostSites() int { return cmp.Or(s.sitesAtMost, opsync.MaxSites) }
 
 // known finds the device that a token belongs to.
 func (s *store) known(token string) (id string, d deviceRecord, ok bool) {

@@ -494,6 +494,29 @@ func TestACopiedPhonePairsAnew(t *testing.T) {
 	}
 }
 
+// TestAServerHasSoManySites: the next one is refused in words, also the one a phone was born with, and the
+// code stays good.
+func TestAServerHasSoManySites(t *testing.T) {
+	w := newWorld(t)
+	anna, _ := w.owner("Anna")
+	w.srv.store.sitesAtMost = 1
+	code := newCode(ownerLetters)
+	if err := w.srv.store.addCode(code, codeRecord{Role: opsync.Owner, Until: w.now().Add(ownerLife).Unix()}, w.now()); err != nil {
+		t.Fatal(err)
+	}
+	ben := w.browser()
+	status, answer := ben.ask("POST", "/api/pair", map[string]string{"code": code, "name": "Ben"})
+	if status != http.StatusInsufficientStorage || answer["error"] != sentence(errSites.Error()) {
+		t.Errorf("one site too many: %d %v", status, answer)
+	}
+	spare := anna.must("GET", "/api/me", nil)["spares"].([]any)[0].(string)
+	if _, r, err := anna.dial(spare); err == nil || r == nil || r.StatusCode != http.StatusInsufficientStorage {
+		t.Errorf("a spare one too many: %v %v", r, err)
+	}
+	w.srv.store.sitesAtMost = 2
+	ben.must("POST", "/api/pair", map[string]string{"code": code, "name": "Ben"})
+}
+
 func TestASecondHandInvitesNoOwner(t *testing.T) {
 	w := newWorld(t)
 	anna, site := w.owner("Anna")

@@ -37,6 +37,9 @@ func (s *store) useCode(code string, who newcomer, now time.Time) (p paired, err
 		}
 		pairs := []pair{{key: codeKey(code)}} // used: gone
 		if c.Site == "" {
+			if err := s.roomForSite(); err != nil {
+				return nil, err
+			}
 			c.Site = xid.New().String()
 			pairs = append(pairs, record(siteKey(c.Site), siteRecord{Made: now.Unix(), Next: 1}))
 		}
@@ -139,6 +142,9 @@ func (s *store) beginSpare(site, device string, now time.Time) (x seat, err erro
 		}
 		if d.Begun >= maxBegun {
 			return nil, errBegun
+		}
+		if err := s.roomForSite(); err != nil {
+			return nil, err
 		}
 		d.Begun++
 		d.Spares = fillSpares(left)

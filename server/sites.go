@@ -24,11 +24,8 @@ type sites struct {
 // idleSite is how long a site without phones stays in memory: a phone in a tunnel comes back soon.
 const idleSite = 2 * time.Minute
 
-// maxSockets bounds what one process holds: about 18 kB each.
-const maxSockets = 10_000
-
 func newSites(s *store, now func() time.Time) *sites {
-	return &sites{store: s, now: now, open: map[string]*site{}, full: maxSockets, owe: maxUnread}
+	return &sites{store: s, now: now, open: map[string]*site{}, full: opsync.MaxSockets, owe: maxUnread}
 }
 
 var errManySockets = errors.New("the server is full: your changes are safe on this phone, it will try again")

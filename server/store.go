@@ -37,6 +37,8 @@ type store struct {
 	closed  bool
 	stopped chan struct{}
 
+	sitesAtMost int // for tests; 0: opsync.MaxSites
+
 	space func() error // says when the disk is nearly full
 	found []string     // damage that was found when the store was opened, a line each
 	free  func() error // lets another process have the folder

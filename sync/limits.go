@@ -1,7 +1,44 @@
 package opsync
 
-// Every limit of the log and the wire, with its reason. A limit that is reached is answered with a
-// sentence (Refusal), never with a cut-off thing.
+import "batterboard/schedule"
+
+// Every limit that a phone or an owner may meet, with its reason: of the log and the wire, of pictures, of
+// a site, of a server. A limit that is reached is answered with a sentence (Refusal), never with a
+// cut-off thing. What only keeps strangers from filling the server's memory stands where it is counted.
+
+// Of a server.
+const (
+	// MaxSites bounds the sites of one server: a firm that begins one every working day for eight years.
+	// The store lists them all when a shell command looks for one, and the once-a-day look after pictures
+	// goes through them.
+	MaxSites = 2000
+
+	// MaxBegun bounds the sites one device may begin, and SparesInHand the numbers for new sites it has
+	// with it, so that a site can be born without signal: one, and one more before there is signal again.
+	MaxBegun     = 50
+	SparesInHand = 2
+
+	// MaxSeats bounds the devices of one site that may ever be let in. Their names go to every phone with
+	// every change of them, 50 bytes each. MaxInvitations bounds those let in but not here yet.
+	MaxSeats       = 200
+	MaxInvitations = 20
+
+	// MaxSockets bounds the phones connected at once: 18 kB each, 180 MB in all.
+	MaxSockets = 10_000
+)
+
+// Of a site.
+const (
+	// MaxSiteActivities is how many activities one site holds. A conversion has fewer than a hundred; two
+	// thousand is a whole house, and laying it still takes less than a second on a phone. The planner's
+	// own limits (schedule/parse.go) say the same of the other lists.
+	MaxSiteActivities = schedule.MaxActivities
+
+	// MaxSitePhotos bounds the photos one site speaks of: fifty a day for a hundred days.
+	MaxSitePhotos = schedule.MaxPhotos
+)
+
+// Of the log and the wire.
 const (
 	// MaxOpBytes bounds one operation. A whole site imported at once is split into several (see
 	// SplitEdits); a way that lays 2,000 activities anew takes about 60 bytes each: 120 kB.
