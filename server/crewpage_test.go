@@ -29,7 +29,7 @@ func crewSite(b *browser, site string) *phone {
 	p.put("crew", "board", map[string]any{"name": "Tableros", "trade": "board", "lang": "es"})
 	p.put("crew", "other", map[string]any{"name": "Paint", "trade": "paint"})
 	p.put("crew", "me", map[string]any{"name": "Marit", "trade": "owner", "own": true})
-	p.put("activity", "rough", map[string]any{"name": "Rough-in", "scope": "Boxes and cable in all walls", "crew": "elec",
+	p.put("activity", "rough", map[string]any{"name": "Rough-in", "scope": "Boxes and cable in all walls", "cautions": []string{"lockoff"}, "crew": "elec",
 		"labour": map[string]int{"typical": 960}, "bring": "Bits", "ready": "Walls open", "laid": "2027-03-02T08:00"})
 	p.put("activity", "hang", map[string]any{"name": "Hang board", "crew": "board", "labour": map[string]int{"typical": 480}})
 	p.put("link", "l1", map[string]any{"from": "rough", "to": "hang"})
@@ -185,7 +185,7 @@ func TestACrewsPageSaysAllTheyNeed(t *testing.T) {
 	if status != 200 {
 		t.Fatal(status, page)
 	}
-	for _, want := range []string{"Electric", "Old Laundry", "14 Wash House Lane", "Key box", "Boxes and cable in all walls", "Bits", "Walls open",
+	for _, want := range []string{"Electric", "Old Laundry", "14 Wash House Lane", "Key box", "Boxes and cable in all walls", "Bits", "Walls open", "Before you start", "lock off", "a licensed electrician",
 		"Tue 2 – Wed 3 Mar", "Tuesday 2 March: 8:00 am – 4:30 pm", "Pencilled in", `href="tel:+15550100"`, "Tableros (Hang board", "webcal://"} {
 		if !strings.Contains(html.UnescapeString(page), want) {
 			t.Errorf("the page does not say %q", want)

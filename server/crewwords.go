@@ -6,7 +6,7 @@ type crewWords struct {
 	Code                                                                         string
 	WayIn, Questions, Call, Nothing                                              string
 	Firm, Asked, Pencilled, SaidNo, SaidOther, Today, Also                       string
-	Work, Place, Ready, Bring, Before, After                                     string
+	Work, Place, Ready, Bring, Before, After, Heed                               string
 	Yes, No, Other, WhichDay, Next, More, Late, Done, Question                   string
 	Calendar, Subscribe, Slow, Feed                                              string
 	SureTitle, NotYet, Send, Back                                                string
@@ -21,7 +21,7 @@ var crewLanguages = map[string]*crewWords{
 	"en": {Code: "en", WayIn: "Way in", Questions: "Questions", Call: "Call", Nothing: "No work is planned for you at the moment.",
 		Firm: "Booked: you said yes", Asked: "Please answer: can you come?", Pencilled: "Pencilled in, not booked yet",
 		SaidNo: "You said you can't come. You will hear from us.", SaidOther: "You asked for another day:", Today: "Today", Also: "Also there",
-		Work: "Work", Place: "Room", Ready: "Will be ready", Bring: "Please bring", Before: "Before you", After: "After you",
+		Work: "Work", Place: "Room", Ready: "Will be ready", Bring: "Please bring", Before: "Before you", After: "After you", Heed: "Before you start",
 		Yes: "Yes, I'm coming", No: "I can't come", Other: "Another day", WhichDay: "Which day could you come?", Next: "Next",
 		More: "Running late, done for today, a question, a photo", Late: "I am running late by", Done: "Done for today. So much of it is finished:", Question: "Your question",
 		Calendar: "Your calendar", Subscribe: "Put these days into my calendar", Feed: "Work at",
@@ -46,7 +46,7 @@ var crewLanguages = map[string]*crewWords{
 	"es": {Code: "es", WayIn: "Cómo entrar", Questions: "Preguntas", Call: "Llamar", Nothing: "Por ahora no hay trabajo previsto para usted.",
 		Firm: "Reservado: usted dijo que sí", Asked: "Por favor conteste: ¿puede venir?", Pencilled: "Apuntado a lápiz, aún no reservado",
 		SaidNo: "Usted dijo que no puede venir. Le avisaremos.", SaidOther: "Usted pidió otro día:", Today: "Hoy", Also: "También estarán",
-		Work: "Trabajo", Place: "Lugar", Ready: "Estará listo", Bring: "Por favor traiga", Before: "Antes de usted", After: "Después de usted",
+		Work: "Trabajo", Place: "Lugar", Ready: "Estará listo", Bring: "Por favor traiga", Before: "Antes de usted", After: "Después de usted", Heed: "Antes de empezar",
 		Yes: "Sí, voy", No: "No puedo ir", Other: "Otro día", WhichDay: "¿Qué día podría venir?", Next: "Seguir",
 		More: "Llego tarde, terminado por hoy, una pregunta, una foto", Late: "Llego tarde, por", Done: "Terminado por hoy. Lo hecho hasta ahora:", Question: "Su pregunta",
 		Calendar: "Su calendario", Subscribe: "Poner estos días en mi calendario", Feed: "Trabajo en",

@@ -42,6 +42,7 @@ type CrewVisit struct {
 	Done                                int32
 	Before, After                       []string // who: what, when
 	Photos                              []CrewPhoto
+	Cautions                            []CautionLine // what can hurt, in the crew's language, stops first
 	// Shown is what the crew was shown of the dates; an answer carries it back, so that one from an old
 	// page is known for one. Half days, because minutes shift as the morning passes.
 	Shown string
@@ -97,7 +98,7 @@ func (s *sheet) crewVisit(crew, id string) CrewVisit {
 	v := CrewVisit{ID: id, Name: a.Name, What: or(a.Scope, a.Name), Place: s.placeName(a.Place), Bring: a.Bring,
 		Ready: or(a.Ready, s.readyFrom(s.w, id)), When: s.spanIn(s.w, l.Start, l.Finish),
 		From: l.Start.Day(), To: lastDay(l.Start, l.Finish), Booking: a.Booking, Started: a.Started != 0, Done: a.Done}
-	v.Shown = shown(l)
+	v.Shown, v.Cautions = shown(l), s.cautions(a)
 	for d := v.From; d <= v.To && len(v.Days) < 60; d++ {
 		from, to, on := s.onDay(crew, l, d)
 		if !on {

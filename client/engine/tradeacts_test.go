@@ -520,3 +520,18 @@ func TestAnotherLanguageWritesNoNames(t *testing.T) {
 		t.Errorf("the hold point is called %q", n)
 	}
 }
+
+// A crew reads on its own page what can hurt it, in its own language, the stops first, and who decides.
+func TestCrewsReadTheirCautions(t *testing.T) {
+	e := openDemo(t, "en")
+	do(t, e, Request{Do: "show", Screen: "today"})
+	for crew, want := range map[string]string{"electric": "Switch off, lock off", "board": "Lo que se tapa ya no se ve"} { // any order: a page each
+		p, ok := NewCrewBoard(e.doc, demoNow).Page(crew)
+		if !ok || len(p.Visits) == 0 || len(p.Visits[0].Cautions) == 0 {
+			t.Fatalf("%s: %+v", crew, p)
+		}
+		if c := p.Visits[0].Cautions[0]; !c.Stop || !strings.HasPrefix(c.Text, want) || c.Defer == "" {
+			t.Errorf("%s reads %+v", crew, c)
+		}
+	}
+}
