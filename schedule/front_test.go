@@ -377,6 +377,11 @@ func (m *mipSite) programme(by schedule.Day) string {
 	b.WriteString("Minimize\n obj: 0 zero")
 	row := 0
 	name := func(i, k int) string { return fmt.Sprintf("x%d_%d", i, k) }
+	for _, f := range m.facts {
+		if f.end > last {
+			return ""
+		}
+	}
 	fits := make([][]int, len(m.lines))
 	for i := range m.lines {
 		for k, p := range m.lines[i].places {
