@@ -92,7 +92,7 @@ func (s *sheet) whoCould(a *schedule.Activity) (out []Choice) {
 
 // linkLine is one thing in front of or behind another, in words.
 func (s *sheet) linkLine(k *schedule.Link, other string) LinkLine {
-	v := LinkLine{Link: k.ID, ID: other, Kind: s.kind(other), Name: s.name(other), Text: s.linkText(k), When: s.stateOf(other), Done: s.done(other)}
+	v := LinkLine{Link: k.ID, ID: other, Kind: s.kind(other), Name: s.name(other), Text: s.linkText(k), When: s.stateOf(other), Done: s.done(other), Wait: k.Wait != ""}
 	if l := s.lines[k.To]; l != nil && l.Because.Kind == schedule.BecauseLink && l.Because.Link == k.ID {
 		v.Binds = true
 	}

@@ -300,6 +300,7 @@ type LinkLine struct {
 	When  string            `json:"when"`
 	Done  bool              `json:"done"`
 	Binds bool              `json:"binds"`
+	Wait  bool              `json:"wait"` // it waits by a rule of the trade: the readings say more
 }
 
 type CautionLine struct {
@@ -423,8 +424,10 @@ type LogView struct {
 	Clashes []Clash       `json:"clashes"`
 	Aside   []ProblemLine `json:"aside"` // links set aside because they close a circle
 	Ways    []LogLine     `json:"ways"`  // ways that were taken at the same time as another and stand back
-	Refused []LogLine     `json:"refused"`
-	Devices []Choice      `json:"devices"`
+	// Repaired is where the plan differs from the way taken last: what was not known when it was taken.
+	Repaired []MovedLine `json:"repaired"`
+	Refused  []LogLine   `json:"refused"`
+	Devices  []Choice    `json:"devices"`
 }
 
 type LogLine struct {

@@ -37,6 +37,7 @@ export function BlockSheet({ v, goBack }: { v: BlockView; goBack?: boolean }) {
       <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures} /></Section>
       <div class="stack">
         <Row href={path("holds", v.id)} name={w.holds} />
+        {!done && v.waitsFor.some((l) => l.wait) && <Row href={path("readings")} name={t().trade.more.readings} note={t().trade.more.readingsNote} />}
         {v.crew && !done && <Row href={path("cant", v.crew)} name={w.cant} />}
         {!done && <Row href={path("changed", "longer", v.id)} name={t().changed.longer} />}
         <Row href={path("changed", "found", v.id)} name={t().changed.found} />
