@@ -2,7 +2,6 @@
 import { signal } from "@preact/signals";
 import type { Answer, Intent, Job, Push, Status, Trouble } from "../worker/messages";
 import type { View } from "./view";
-import { civil } from "./clock";
 import type { Shrunk } from "./shrink";
 import { trusted } from "./trusted";
 
@@ -52,7 +51,7 @@ function send(what: Job): Promise<Answer> {
   const at = new Date();
   const n = ++count;
   const answer = new Promise<Answer>((done, fail) => waiting.set(n, { done, fail }));
-  worker.postMessage({ ...what, n, now: civil(at, zone.value), wall: at.getTime() });
+  worker.postMessage({ ...what, n, zone: zone.value, wall: at.getTime() });
   return answer;
 }
 

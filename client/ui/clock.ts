@@ -3,23 +3,27 @@ import type { Minute, PlainDay } from "./view";
 
 /** civil writes a moment as a wall clock in the zone shows it: 2027-03-02T06:40. */
 export function civil(at: Date, zone?: string): Minute {
+  if (!zone) return local(at);
   let parts: Intl.DateTimeFormatPart[];
   try {
     parts = format(zone).formatToParts(at);
   } catch {
-    parts = format().formatToParts(at); // a zone this phone has never heard of
+    return local(at); // a zone this phone has never heard of
   }
   const p = Object.fromEntries(parts.map((x) => [x.type, x.value]));
   return `${p.year}-${p.month}-${p.day}T${p.hour}:${p.minute}`;
 }
 
+/** local is the phone's own wall clock. */
+const local = (at: Date): Minute => minuteText(Math.floor((at.getTime() - at.getTimezoneOffset() * MINUTE) / MINUTE));
+
 const formats = new Map<string, Intl.DateTimeFormat>();
 
-function format(zone = ""): Intl.DateTimeFormat {
+function format(zone: string): Intl.DateTimeFormat {
   let f = formats.get(zone);
   if (!f) {
     f = new Intl.DateTimeFormat("en-CA", {
-      ...(zone && { timeZone: zone }), calendar: "iso8601", numberingSystem: "latn", hourCycle: "h23",
+      timeZone: zone, calendar: "iso8601", numberingSystem: "latn", hourCycle: "h23",
       year: "numeric", month: "2-digit", day: "2-digit", hour: "2-digit", minute: "2-digit",
     });
     formats.set(zone, f);

@@ -75,9 +75,14 @@ addEventListener("pagehide", keepNow);
 
 // ---- asking the engine
 
+/** drawn is what was put on the screen last, as the engine wrote it. */
+let drawn = "";
+
 /** place puts a view where its screen looks for it. */
 function place(view: View, text: string) {
   recalled.value = false;
+  if (text === drawn && views.value[view.screen]) return; // as it was a minute ago: nothing to draw
+  drawn = text;
   head.value = view.head;
   zone.value = view.head.zone ?? "";
   if (view.screen) views.value = { ...views.value, [view.screen]: view };

@@ -5,8 +5,10 @@ import type { Request } from "../ui/view";
 /** An intent or a wish to see a screen; the worker adds nothing but the order. */
 export type Intent = Omit<Request, "now" | "wall" | "ops" | "meta" | "names" | "frame" | "device" | "role">;
 
-/** The screen's clock goes with every message: the worker and the engine have none. */
+/** The screen's clock goes with every message: the worker and the engine have none. The worker makes the
+ * wall clock of the site's zone of it, since the browser's tables of zones take their time to open. */
 export interface Clock { now: string; wall: number }
+export interface Told { wall: number; zone: string }
 
 export type Job =
   | { to: "start"; lang: string; site: string }
@@ -33,7 +35,7 @@ export type Job =
   | { to: "useHere" }
   | { to: "online" };
 
-export type Ask = Job & Clock & { n: number };
+export type Ask = Job & Told & { n: number };
 
 export interface Answer { n: number; view?: string; value?: unknown; error?: Trouble }
 

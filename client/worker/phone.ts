@@ -1,6 +1,7 @@
 // One phone: its store, its engine, its wire, and the site that is open. Everything that touches the
 // engine goes through one queue, so what a person did first is stored first.
-import type { Ask, Clock, Intent, Push, SiteLine, Status, Trouble } from "./messages";
+import type { Ask, Clock, Intent, Push, SiteLine, Status, Told, Trouble } from "./messages";
+import { civil } from "../ui/clock";
 import { Engine, type Raw, type Reply } from "./engine";
 import { Queue } from "./queue";
 import { fields } from "./slice";
@@ -68,8 +69,8 @@ export class Phone {
     this.drop();
   }
 
-  /** wind takes the screen's clock; between messages the worker only counts on from it. */
-  wind(clock: Clock) { this.clock = { now: clock.now, wall: clock.wall, at: performance.now() }; }
+  /** wind takes the screen's clock, as the wall clock of the site's zone shows it; between messages the worker only counts on from it. */
+  wind(told: Told) { this.clock = { now: civil(new Date(told.wall), told.zone), wall: told.wall, at: performance.now() }; }
 
   private time(): Clock {
     return { now: this.clock.now, wall: this.clock.wall + Math.round(performance.now() - this.clock.at) };
