@@ -35,6 +35,7 @@ story("tomorrow's texts: one link each, sent, yes; a no leads to the ways", asyn
   await marit.tap(en.cant.find);
   await marit.screen("ways").locator("[data-way]").first().waitFor();
   marit.wire.mend();
+  await marit.page.evaluate(() => { dispatchEvent(new Event("online")); }); // phones say that they have signal again
   await marit.sent();
 });
 

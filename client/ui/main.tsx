@@ -21,9 +21,9 @@ render(<App />, app);
 let showing = Promise.resolve();
 /** Shows one after the other, and the last wish wins: ten changes from outside are one new picture. */
 let wishes = 0;
-function showSoon() {
+function showSoon(news = false) {
   const mine = ++wishes;
-  showing = showing.then(() => (mine === wishes ? show() : undefined));
+  showing = showing.then(() => (mine === wishes ? show(news) : undefined));
 }
 
 let site = lastSite();
@@ -50,7 +50,7 @@ effect(() => {
   if (status.value.phase === "open" && at !== shown) { shown = at; showSoon(); }
 });
 
-begin(lang.value, lastSite(), showSoon);
+begin(lang.value, lastSite(), () => showSoon(true));
 hearCalls();
 // The day goes on: what is late, what is on today.
 setInterval(() => { if (!document.hidden) showSoon(); }, 60_000);

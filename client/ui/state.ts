@@ -135,10 +135,11 @@ export function wanted(): Pick<Intent, "for" | "kind" | "pages"> & { screen: str
   }
 }
 
-export async function show() {
+/** show draws the screen anew; news says that something came from outside. */
+export async function show(news = false) {
   const w = wanted();
   if (status.value.phase !== "open") return;
-  if (route.value.screen === "ways" && head.value && !recalled.value) return; // it asks for itself
+  if (route.value.screen === "ways" && !news && head.value && !recalled.value) return; // it asks for itself, but what is sent stands in the head
   // A look that was on its way when the thing was removed and left behind is nobody's question any more.
   const from = route.value;
   const view = await ask({ do: "show", ...(w ?? { screen: "today" }) }, (text) => { if (route.value === from) refuseLoud(text); });
