@@ -305,7 +305,7 @@ func (s *sheet) changeSeen(r *rebuilt, after *schedule.Site) *ChangeSeen {
 			}
 		}
 		if len(names) > 0 {
-			c.Lines = append(c.Lines, s.w.Say(key, "what", strings.Join(names, ", ")))
+			c.Lines = append(c.Lines, s.w.Say(key, "what", strings.Join(names, " · ")))
 		}
 	}
 	list("answers.new", r.added, then)
