@@ -14,7 +14,7 @@ const SCREENS = [
   ["thing", "#/thing/activity/rough-electric"], ["thing", "#/thing/crew/board"], ["thing", "#/thing/hold/framing"], ["thing", "#/thing/site"],
   ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["photos", "#/photos"], ["log", "#/log"], ["odds", "#/odds"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
   ["readings", "#/readings"], ["orders", "#/orders"], ["rules", "#/rules"], ["review", "#/review"], ["week", "#/week"], ["thing", "#/thing/place"],
-  ["join", "#/join"], ["look", "#/look"], ["news", "#/news"], ["about", "#/about"],
+  ["join", "#/join"], ["look", "#/look"], ["news", "#/news"], ["contacts", "#/contacts"], ["about", "#/about"],
 ];
 
 for (const theme of ["light", "night", "sun"]) {

@@ -295,6 +295,8 @@ func (e *Engine) view(r Request) *View {
 		v.Pace = e.paceView(s, r.For)
 	case "log":
 		v.Log = e.logView(s)
+	case "people":
+		v.People = s.peopleView()
 	case "odds":
 		v.Odds = e.oddsView(s)
 	case "readings":

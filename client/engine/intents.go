@@ -20,7 +20,7 @@ func init() {
 		"order": (*Engine).order, "arrive": (*Engine).arrive, "sent": (*Engine).sent, "queue": (*Engine).queue, "wording": (*Engine).ownWording, "came": (*Engine).came, "answer": (*Engine).answer,
 		"book": (*Engine).book, "edit": (*Engine).edit, "add": (*Engine).add, "remove": (*Engine).remove,
 		"restore": (*Engine).restore, "choose": (*Engine).choose, "again": (*Engine).again,
-		"template": (*Engine).template, "note": (*Engine).note, "heard": (*Engine).heard, "word": (*Engine).word, "lay": (*Engine).lay,
+		"template": (*Engine).template, "people": (*Engine).people, "note": (*Engine).note, "heard": (*Engine).heard, "word": (*Engine).word, "lay": (*Engine).lay,
 	}
 }
 

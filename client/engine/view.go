@@ -33,6 +33,7 @@ type View struct {
 	Review   *ReviewView   `json:"review,omitempty"`
 	Week     *WeekView     `json:"week,omitempty"`
 	Photos   *PhotosView   `json:"photos,omitempty"`
+	People   *PeopleView   `json:"people,omitempty"`
 	// Refused is set when the intent could not be done: what happened, what is safe, what to do next.
 	Refused string `json:"refused,omitempty"`
 	// Said is a short line about what was just done ("Way taken. 3 texts are ready.").
@@ -45,6 +46,7 @@ type View struct {
 type Head struct {
 	SiteID     string          `json:"siteId"`
 	Site       string          `json:"site"`
+	Country    string          `json:"country,omitempty"` // whose telephone numbers are written without the country's code
 	Zone       string          `json:"zone,omitempty"` // IANA name, so that the screen can tell the site's wall clock
 	Lang       string          `json:"lang"`
 	Now        schedule.Minute `json:"now"`

@@ -46,6 +46,7 @@ const Week = later(() => import("./screens/week").then((m) => m.Week));
 const Questions = later(() => import("./screens/questions").then((m) => m.Questions));
 const Pace = later(() => import("./screens/questions").then((m) => m.Pace));
 
+const Contacts = later(() => import("./screens/contacts").then((m) => m.Contacts));
 const News = later(() => import("./screens/news").then((m) => m.News));
 
 /** Screens that need no site, or are about getting one. */
@@ -74,7 +75,7 @@ function Inside() {
 
 const SCREENS: Record<string, () => preact.JSX.Element | null> = {
   today: Today, cant: Cant, changed: Changed, ways: Ways, strings: Strings, block: Block, holds: Holds, texts: Texts, words: Wordings, more: More,
-  setup: Setup, questions: Questions, pace: Pace, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, photos: Photos, readings: Readings, orders: Orders, rules: Rules, review: Review, week: Week, news: News, ...FREE,
+  setup: Setup, questions: Questions, pace: Pace, thing: Thing, log: Log, odds: Odds, sites: Sites, phone: Phones, photos: Photos, readings: Readings, orders: Orders, rules: Rules, review: Review, week: Week, news: News, contacts: Contacts, ...FREE,
 };
 
 function Body({ screen }: { screen: string }) {

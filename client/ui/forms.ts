@@ -15,7 +15,7 @@ const later = { later: true };
 export const forms: Record<string, Spec[]> = {
   site: [
     s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text"), s("phone", "tel"), s("start", "day"), s("back", "day"),
-    s("hours", "siteWeek"), s("answerBy", "clock"), s("zone", "text"), s("lang", "lang"), s("units", "units"),
+    s("hours", "siteWeek"), s("answerBy", "clock"), s("zone", "text"), s("country", "text"), s("geo", "text"), s("lang", "lang"), s("units", "units"),
   ],
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),

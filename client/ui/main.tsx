@@ -11,7 +11,7 @@ import { watchForUpdates } from "./updates";
 import { chooseLang, lang } from "./words";
 
 chooseTheme(read("bb.theme"));
-chooseLang(read("bb.lang") || navigator.language);
+await chooseLang(read("bb.lang") || navigator.language); // words before the first picture
 recall(route.value.screen);
 
 const app = document.getElementById("app")!;

@@ -120,6 +120,7 @@ export function troubleText(e: unknown): string {
 export function wanted(): Pick<Intent, "for" | "kind" | "pages"> & { screen: string } | undefined {
   const { screen, rest } = route.value;
   switch (screen) {
+    case "contacts": return { screen: "people" };
     case "today": case "cant": case "changed": case "strings": case "setup": case "log": case "odds": return { screen };
     case "holds": case "block": case "photos": return { screen, for: rest[0] };
     case "texts": return { screen, pages: pages() };

@@ -27,6 +27,7 @@ export interface View {
   review?: ReviewView;
   week?: WeekView;
   photos?: PhotosView;
+  people?: PeopleView;
   /** Refused is set when the intent could not be done: what happened, what is safe, what to do next. */
   refused?: string;
   /** Said is a short line about what was just done ("Way taken. 3 texts are ready."). */
@@ -38,6 +39,8 @@ export interface View {
 export interface Head {
   siteId: string;
   site: string;
+  /** whose telephone numbers are written without the country's code */
+  country?: string;
   /** IANA name, so that the screen can tell the site's wall clock */
   zone?: string;
   lang: string;
@@ -338,8 +341,6 @@ export interface LinkLine {
   when: string;
   done: boolean;
   binds: boolean;
-  /** it waits by a rule of the trade: the readings say more */
-  wait: boolean;
 }
 export interface CautionLine {
   id: string;
@@ -466,8 +467,6 @@ export interface LogView {
   aside: ProblemLine[];
   /** ways that were taken at the same time as another and stand back */
   ways: LogLine[];
-  /** Repaired is where the plan differs from the way taken last: what was not known when it was taken. */
-  repaired: MovedLine[];
   refused: LogLine[];
   devices: Choice[];
 }
@@ -746,6 +745,25 @@ export interface Files {
 export interface FilesLine {
   file: string;
   small: string;
+}
+/** PeopleView is the crews as people one can ring or write to, for address books. */
+export interface PeopleView {
+  /** whose numbers are written without the country's code; empty: nobody said */
+  country: string;
+  people: Person[];
+}
+/**
+ * Person is one of them, and one that an address book brings: ID names the crew whose facts it fills,
+ * none makes a new crew.
+ */
+export interface Person {
+  id?: string;
+  name: string;
+  trade?: string;
+  contact?: string;
+  /** E.164 */
+  phone?: string;
+  email?: string;
 }
 /** ReadingsView is what the meters said, the waits that follow from it, and what they would do to the plan. */
 export interface ReadingsView {

@@ -22,7 +22,7 @@ const (
 )
 
 var (
-	engineFiles   = []string{"client/engine/view.go", "client/engine/oddsview.go", "client/engine/questionsview.go", "client/engine/changedview.go", "client/engine/forbid.go", "client/engine/reach.go", "client/engine/photosview.go", "client/engine/readingsview.go", "client/engine/ordersview.go", "client/engine/rulesview.go", "client/engine/reviewview.go", "client/engine/weekview.go", "client/engine/textsview.go", "client/engine/request.go"}
+	engineFiles   = []string{"client/engine/view.go", "client/engine/oddsview.go", "client/engine/questionsview.go", "client/engine/changedview.go", "client/engine/forbid.go", "client/engine/reach.go", "client/engine/photosview.go", "client/engine/peopleview.go", "client/engine/readingsview.go", "client/engine/ordersview.go", "client/engine/rulesview.go", "client/engine/reviewview.go", "client/engine/weekview.go", "client/engine/textsview.go", "client/engine/request.go"}
 	scheduleFiles = []string{"schedule/day.go", "schedule/site.go", "schedule/plan.go"}
 )
 

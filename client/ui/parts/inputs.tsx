@@ -6,6 +6,7 @@ import { clockMinutes, clockText } from "../clock";
 import { CAUTIONS, TRADES, type Spec } from "../forms";
 import { t } from "../words";
 import { Check, Field, Pick } from "./fields";
+import { Tel } from "./tel";
 
 export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[]; waits: Choice[] }
 interface Props { spec: Spec; value: unknown; set: (value: unknown) => void; lists: Lists }
@@ -15,7 +16,7 @@ const text = (v: unknown) => (typeof v === "string" ? v : "");
 const list = (v: unknown) => (Array.isArray(v) ? (v as string[]) : []);
 const num = (v: unknown) => (typeof v === "number" ? v : 0);
 /** plain spreads the type in, because the element's own types tie each input type to other rules. */
-const plain = (kind: { type: string; inputMode?: "tel" }): Draw => ({ label, value, set, spec }) => (
+const plain = (kind: { type: string }): Draw => ({ label, value, set, spec }) => (
   <Field label={label}>
     <input {...(kind as object)} required={spec.must} value={text(value)} onInput={(e) => set(e.currentTarget.value || null)} />
   </Field>
@@ -154,7 +155,7 @@ const flag: Draw = ({ label, value, set }) => <Check label={label} on={value ===
 const named = (ids: string[], words: Record<string, string>) => ids.map((id) => ({ id, name: words[id] ?? id }));
 
 const DRAW: Record<Spec["input"], Draw> = {
-  text: plain({ type: "text" }), tel: plain({ type: "tel", inputMode: "tel" }), day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
+  text: plain({ type: "text" }), tel: ({ label, value, set, spec }) => <Tel label={label} value={text(value)} must={spec.must} set={set} />, day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
   area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
   count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), number: count(1, "any", "0"), money: count(100, "0.01", "0"), lag: count(60, "any"),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),

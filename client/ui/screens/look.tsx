@@ -7,9 +7,10 @@ import { Toggles } from "../parts/fields";
 
 export function Look() {
   const w = t().look;
-  const speak = (id: string) => {
+  const speak = async (id: string) => {
+    await chooseLang(id);
+    if (lang.value !== id) return; // its words could not be fetched
     write("bb.lang", id);
-    chooseLang(id);
     forgetViews();
     void job({ to: "lang", lang: id });
   };
@@ -20,7 +21,7 @@ export function Look() {
         <Toggles label={w.theme} value={theme.value} choices={THEMES.map((id) => ({ id, name: w.themes[id]! }))} set={(id) => { write("bb.theme", id); chooseTheme(id); }} />
       </Section>
       <Section name={w.language}>
-        <Toggles label={w.language} value={lang.value} choices={["en", "es"].map((id) => ({ id, name: w.languages[id]! }))} set={speak} />
+        <Toggles label={w.language} value={lang.value} choices={["en", "es"].map((id) => ({ id, name: w.languages[id]! }))} set={(id) => void speak(id)} />
       </Section>
     </>
   );

@@ -44,6 +44,7 @@ function GroupPart({ kind, lines }: { kind: string; lines: { id: string; name: s
     <details class="group-list">
       <summary>{w.groups[kind]} <span class="count">{lines.length}</span></summary>
       {lines.map((l) => <Row key={l.id} href={path("thing", kind, l.id)} name={l.name} note={l.note} />)}
+      {kind === "crew" && <Row href={path("contacts")} name={t().contacts.row} note={t().contacts.rowNote} />}
       {addable.includes(kind) && <a class="btn plain" href={path("thing", kind, "")}>{w.addOne(w.one[kind] ?? kind)}</a>}
     </details>
   );

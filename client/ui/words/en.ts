@@ -1,4 +1,5 @@
 // Every label of the screen. Sentences about the plan come from the engine, in the same language.
+import { contactsEn } from "./contacts";
 import { newsEn } from "./news";
 import { serverEn } from "./server";
 import { tradeEn } from "./trade";
@@ -8,6 +9,7 @@ const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : m
 export const en = {
   trade: tradeEn,
   news: newsEn,
+  contacts: contactsEn,
   ...serverEn,
   tabs: { today: "Today", strings: "Strings", holds: "Holds", texts: "Texts", more: "More" },
   kept: {
@@ -285,7 +287,7 @@ export const en = {
   field: {
     quiet: "Reminders by text",
     ...tradeEn.field,
-    name: "Name", address: "Address", wayIn: "Way in", contact: "Contact", phone: "Phone", email: "E-mail", zone: "Time zone", lang: "Language",
+    name: "Name", address: "Address", wayIn: "Way in", contact: "Contact", phone: "Phone", email: "E-mail", zone: "Time zone", country: "Country of telephone numbers (two letters: US, MX)", geo: "Place for map links (latitude, longitude)", lang: "Language",
     start: "First day", hours: "Working hours", back: "You want to be back at work on", answerBy: "Answers wanted by, the evening before (empty: 18:00)", trade: "Trade", size: "How many people come",
     teams: "How many jobs at once", own: "Our own people: no texts, no calls", saturday: "Would work Saturdays", overtime: "Would work late",
     cost: "Costs extra, per day", stands: "Who may stand in", noShow: "Chance they do not show, %", room: "How many crews fit in",

@@ -1,4 +1,5 @@
 import type { Words } from "./en";
+import { contactsEs } from "./contacts";
 import { newsEs } from "./news";
 import { serverEs } from "./server";
 import { tradeEs } from "./trade";
@@ -8,6 +9,7 @@ const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : m
 export const es: Words = {
   trade: tradeEs,
   news: newsEs,
+  contacts: contactsEs,
   ...serverEs,
   tabs: { today: "Hoy", strings: "Hilos", holds: "Firmas", texts: "Avisos", more: "Más" },
   kept: {
@@ -285,7 +287,7 @@ export const es: Words = {
   field: {
     quiet: "Recordatorios por mensaje",
     ...tradeEs.field,
-    name: "Nombre", address: "Dirección", wayIn: "Cómo entrar", contact: "Contacto", phone: "Teléfono", email: "Correo", zone: "Zona horaria", lang: "Idioma",
+    name: "Nombre", address: "Dirección", wayIn: "Cómo entrar", contact: "Contacto", phone: "Teléfono", email: "Correo", zone: "Zona horaria", country: "País de los teléfonos (dos letras: US, MX)", geo: "Lugar para enlaces de mapa (latitud, longitud)", lang: "Idioma",
     start: "Primer día", hours: "Horario de trabajo", back: "Quiere volver a su trabajo el", answerBy: "Respuestas hasta, la tarde anterior (vacío: 18:00)", trade: "Oficio", size: "Cuántas personas vienen",
     teams: "Cuántos trabajos a la vez", own: "Gente propia: sin avisos ni llamadas", saturday: "Trabajaría sábados", overtime: "Trabajaría hasta tarde",
     cost: "Cuesta de más, por día", stands: "Quién puede sustituir", noShow: "Probabilidad de que no venga, %", room: "Cuántas cuadrillas caben",
