@@ -204,6 +204,14 @@ func (s *sheet) wrongSite(x *schedule.Site) string {
 	if x.AnswerBy < 0 || x.AnswerBy >= 24*60 {
 		return s.w.Say("refused.hours")
 	}
+	for _, pct := range x.Weather {
+		if why := s.count(pct, 100); why != "" {
+			return why
+		}
+	}
+	if len(x.Weather) > 12 {
+		return s.w.Say("refused.count", "n", "12")
+	}
 	return s.firstOf(s.named(x.Name), s.phone(x.Phone), s.wrongPlace(x))
 }
 
@@ -231,6 +239,9 @@ func (s *sheet) wrongCrew(after *schedule.Site, x *schedule.Crew) string {
 		if ex != nil && (ex.From < 0 || ex.To > 24*60 || ex.From >= ex.To || ex.Cost < 0) {
 			return s.w.Say("refused.hours")
 		}
+	}
+	if x.Twice != nil && x.Twice.Cost < 0 {
+		return s.w.Say("refused.negative", "what", or(x.Name, x.ID))
 	}
 	return s.firstOf(s.named(x.Name), s.phone(x.Phone), s.count(x.Size, 200), s.count(x.Teams, 50), s.count(x.NoShow, 100))
 }

@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number" | "floor" | "wait" | "quiet";
+  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number" | "floor" | "wait" | "quiet" | "second" | "lost";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean }
 
@@ -15,18 +15,18 @@ const later = { later: true };
 export const forms: Record<string, Spec[]> = {
   site: [
     s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text"), s("phone", "tel"), s("start", "day"), s("back", "day"),
-    s("hours", "siteWeek"), s("answerBy", "clock"), s("zone", "text"), s("country", "text"), s("geo", "text"), s("lang", "lang"), s("units", "units"),
+    s("hours", "siteWeek"), s("weather", "lost"), s("answerBy", "clock"), s("zone", "text"), s("country", "text"), s("geo", "text"), s("lang", "lang"), s("units", "units"),
   ],
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),
-    s("hours", "week", { word: "ownHours", later: true }), s("saturday", "extra", later), s("overtime", "extra", later), s("stands", "crews", later),
+    s("hours", "week", { word: "ownHours", later: true }), s("saturday", "extra", later), s("overtime", "extra", later), s("twice", "second", later), s("stands", "crews", later),
     s("teams", "count", later), s("email", "text", later), s("noShow", "percent", later), s("quiet", "quiet"),
   ],
   place: [s("name", "text", must), s("room", "count"), s("floor", "floor", { word: "floorKind" }), s("carries", "count", later)],
   activity: [
     s("name", "text", must), s("crew", "crew"), s("labour", "range", must), s("place", "place"), s("scope", "area"), s("also", "text", later), s("scopeAlso", "area", later), s("ready", "area"), s("bring", "area"),
     s("cover", "flag"), s("notBefore", "moment"), s("mustBy", "day"), s("hands", "count", later), s("with", "crews", later), s("whole", "flag", later),
-    s("outdoor", "flag", later), s("noisy", "flag", later), s("gate", "flag", later), s("closes", "flag", later), s("cautions", "cautions", later),
+    s("outdoor", "flag", later), s("twice", "flag", { word: "twiceAgreed", later: true }), s("noisy", "flag", later), s("gate", "flag", later), s("closes", "flag", later), s("cautions", "cautions", later),
   ],
   link: [
     s("from", "node", { ...must, word: "before" }), s("to", "node", { ...must, word: "after" }), s("kind", "linkKind"), s("lag", "lag"), s("clock", "flag"), s("why", "text"),

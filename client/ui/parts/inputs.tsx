@@ -89,6 +89,33 @@ const extra: Draw = ({ label, value, set }) => {
   );
 };
 
+/** second is a crew's leave to come twice for one job, and what that costs. */
+const second: Draw = ({ label, value, set }) => {
+  const v = (value ?? undefined) as { cost?: number } | undefined;
+  return (
+    <fieldset class="group">
+      <Check label={label} on={!!v} set={(on) => set(on ? {} : null)} />
+      {v && (
+        <Field label={t().field.twiceCost}>
+          <input type="number" inputMode="decimal" min="0" step="0.01" value={v.cost ? v.cost / 100 : ""}
+            onInput={(e) => set(Number(e.currentTarget.value) ? { cost: Math.round(Number(e.currentTarget.value) * 100) } : {})} />
+        </Field>
+      )}
+    </fieldset>
+  );
+};
+
+/** lost is one share for the whole year; a file may have twelve, which are kept until one is typed. */
+const lost: Draw = ({ label, value, set }) => {
+  const v = Array.isArray(value) ? (value as number[]) : [];
+  return (
+    <Field label={label}>
+      <input type="number" inputMode="numeric" min="0" max="100" step="1" value={v.length === 1 ? String(v[0]) : ""} placeholder={v.length > 1 ? v.join(" ") : undefined}
+        onInput={(e) => set(e.currentTarget.value === "" ? null : [Math.round(Number(e.currentTarget.value))])} />
+    </Field>
+  );
+};
+
 const HOUR = 60;
 
 const range: Draw = ({ label, value, set }) => {
@@ -162,7 +189,7 @@ const DRAW: Record<Spec["input"], Draw> = {
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   wait: pick((l) => l.waits), floor: pick(() => [{ id: "slab", name: t().trade.field.slab }, { id: "wood", name: t().trade.field.wood }]),
   crew: pick((l) => l.crews), place: pick((l) => l.places), node: pick((l) => l.nodes),
-  quiet, crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, t().cautions)),
+  quiet, second, lost, crews: several((l) => l.crews), cautions: several(() => named(CAUTIONS, t().cautions)),
 };
 
 export function InputOf(p: Props) {
