@@ -3,6 +3,7 @@ package engine
 import (
 	"encoding/json"
 	"reflect"
+	"slices"
 	"strings"
 
 	"batterboard/client/engine/trade"
@@ -227,8 +228,12 @@ func (e *Engine) rules(r Request) {
 	if !e.mayWrite() {
 		return
 	}
-	if r.ID != "" {
+	switch {
+	case r.ID != "":
 		e.addKnown(r)
+		return
+	case r.Key == "all":
+		e.allVisits(r)
 		return
 	}
 	want := e.sheet.rulesAsked(r.Fields)
@@ -268,4 +273,40 @@ func (e *Engine) addKnown(r Request) {
 		}
 	}
 	e.refuse("refused.gone")
+}
+
+// shared are what an office usually has the same for all its visits.
+var shared = []string{"agency", "phone", "notice", "cutoff", "hours", "fee", "feeAgain"}
+
+// allVisits writes the same terms to every hold point that is still open: one office, one telephone.
+func (e *Engine) allVisits(r Request) {
+	for name := range r.Fields { // any order: one stranger is enough
+		if !slices.Contains(shared, name) {
+			e.refuse("refused.field", "field", clip(name, 30))
+			return
+		}
+	}
+	var edits []opsync.Edit
+	for i := range e.site.Holds {
+		h := &e.site.Holds[i]
+		if h.CalledIn != 0 || h.Result != schedule.NoResult {
+			continue
+		}
+		edit, why := e.checkedRaw("hold", h.ID, r.Fields)
+		if why != "" {
+			e.refused = why
+			return
+		}
+		if e.dropSame(&edit); len(edit.Set) > 0 {
+			edits = append(edits, edit)
+		}
+	}
+	if len(edits) == 0 {
+		e.say("said.same")
+		return
+	}
+	was := e.sheet.plan.Finish
+	if e.write(r, opsync.KindEdit, label{"rulesAll"}, edits) {
+		e.sayChanged(was)
+	}
 }

@@ -535,3 +535,22 @@ func TestCrewsReadTheirCautions(t *testing.T) {
 		}
 	}
 }
+
+// One office, one telephone: the terms of all open visits in one act, and none of those that were called in.
+func TestTermsOfAllVisits(t *testing.T) {
+	e := openDemo(t, "en")
+	said(t, e, Request{Do: "rules", Key: "all", Fields: map[string]json.RawMessage{"notice": raw(2), "cutoff": raw(15 * 60), "fee": raw(6000), "phone": raw("+15555550177")}})
+	for _, h := range e.site.Holds {
+		open := h.CalledIn == 0 && h.Result == schedule.NoResult
+		if open != (h.Notice == 2 && h.Cutoff == 900 && h.Fee == 6000 && h.Phone == "+15555550177") {
+			t.Errorf("%+v", h)
+		}
+	}
+	feasible(t, e)
+	refused(t, e, Request{Do: "rules", Key: "all", Fields: map[string]json.RawMessage{"result": raw("pass")}}, "no field")
+	refused(t, e, Request{Do: "rules", Key: "all", Fields: map[string]json.RawMessage{"notice": raw(-1)}}, "between 0")
+	do(t, e, Request{Do: "undo"})
+	if h := e.site.Hold("framing"); h.Notice != 1 || h.Fee != 0 {
+		t.Errorf("%+v", h)
+	}
+}

@@ -1,10 +1,13 @@
 // Which visits the department makes: a habit to start from, shown before it changes anything.
+import { useState } from "preact/hooks";
 import type { RulesView } from "../view";
 import { act, ask, rulesDraft, views } from "../state";
 import { path } from "../route";
+import { forms } from "../forms";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
 import { Check, Pick } from "../parts/fields";
+import { InputOf } from "../parts/inputs";
 
 export function Rules() {
   const v = views.value.rules?.rules;
@@ -25,6 +28,7 @@ export function Rules() {
           </>
         )}
       </section>
+      <All />
       <Section name={w.holds} count={v.holds.length}>
         {v.holds.map((h) => <Row key={h.id} href={path("thing", "hold", h.id)} name={h.name} note={[h.code, h.terms, h.fixed ? w.fixed : h.source && `${h.source} · ${h.mark}`].filter(Boolean).join(" · ")} />)}
         <Row href={path("thing", "hold", "")} name={w.own} />
@@ -35,6 +39,26 @@ export function Rules() {
         </Section>
       )}
     </>
+  );
+}
+
+/** All gives every open visit the same terms: most towns have one office, one telephone, one hour. */
+const ALL = ["agency", "phone", "notice", "cutoff", "hours", "fee", "feeAgain"];
+const NO_LISTS = { crews: [], places: [], nodes: [], waits: [] };
+
+function All() {
+  const w = t().trade.rules;
+  const [draft, setDraft] = useState<Record<string, unknown>>({});
+  const specs = forms.hold!.filter((s) => ALL.includes(s.key));
+  return (
+    <details class="group-list">
+      <summary>{w.all}</summary>
+      <form onSubmit={(e) => e.preventDefault()}>
+        <p class="soft">{w.allNote}</p>
+        {specs.map((s) => <InputOf key={s.key} spec={s} value={draft[s.key]} set={(x) => setDraft({ ...draft, [s.key]: x })} lists={NO_LISTS} />)}
+        <Btn changes off={!Object.keys(draft).length} onPress={async () => { if (await act({ do: "rules", key: "all", fields: draft })) setDraft({}); }}>{w.allTake}</Btn>
+      </form>
+    </details>
   );
 }
 

@@ -17,7 +17,7 @@ export const tradeEn = {
   },
   rules: {
     title: "Which visits are made", habit: "Start from a habit", board: "Is the board looked at?", base: "The base layer is looked at before the next hides it", edition: "Clauses of which code",
-    changes: "What would change", nothing: "This is what the site has.", take: "Use this", holds: "Hold points of this site", more: "Some departments also ask for", add: (what: string) => `Add: ${what}`, own: "Another hold point", fixed: "called in or signed: no habit touches it",
+    changes: "What would change", nothing: "This is what the site has.", take: "Use this", all: "The same for all visits", allNote: "What you fill in is written to every visit that is not called in yet.", allTake: "Write it to all", holds: "Hold points of this site", more: "Some departments also ask for", add: (what: string) => `Add: ${what}`, own: "Another hold point", fixed: "called in or signed: no habit touches it",
   },
   review: {
     title: "Plan review", leave: "Leave it as it is", why: "Why?", settled: "Left as they are", again: "Ask again", look: "Look at it",
@@ -55,7 +55,7 @@ export const tradeEs: typeof tradeEn = {
   },
   rules: {
     title: "Qué visitas se hacen", habit: "Partir de una costumbre", board: "¿Se revisa la placa?", base: "La capa base se revisa antes de taparla", edition: "Cláusulas de cuál código",
-    changes: "Qué cambiaría", nothing: "Es lo que tiene la obra.", take: "Usar esto", holds: "Inspecciones de esta obra", more: "Algunas oficinas también piden", add: (what: string) => `Agregar: ${what}`, own: "Otra inspección", fixed: "pedida o firmada: ninguna costumbre la toca",
+    changes: "Qué cambiaría", nothing: "Es lo que tiene la obra.", take: "Usar esto", all: "Lo mismo para todas las visitas", allNote: "Lo que llene se anota en cada visita que aún no se ha pedido.", allTake: "Anotarlo en todas", holds: "Inspecciones de esta obra", more: "Algunas oficinas también piden", add: (what: string) => `Agregar: ${what}`, own: "Otra inspección", fixed: "pedida o firmada: ninguna costumbre la toca",
   },
   review: {
     title: "Revisión del plan", leave: "Dejarlo así", why: "¿Por qué?", settled: "Se dejaron así", again: "Volver a preguntar", look: "Verlo",
