@@ -2,6 +2,7 @@ package check_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"batterboard/schedule"
@@ -96,6 +97,53 @@ func TestSplit(t *testing.T) {
 		}
 	}
 	t.Error("work split over a day away went unseen")
+}
+
+// TestTwice: where a second visit was agreed one span of days away may lie in the middle of a line, and no second one.
+func TestTwice(t *testing.T) {
+	s, now := site()
+	plan := schedule.Lay(s, now)
+	l := plan.Line("wires")
+	cut := func(d schedule.Day) schedule.Away {
+		return schedule.Away{ID: d.String(), Crew: "electric", From: d, To: d}
+	}
+	split := func() (n int) {
+		for _, f := range check.Plan(s, plan) {
+			if f.Kind == "hours" && f.IDs[0] == "wires" && strings.Contains(f.Said, "days away") {
+				n++
+			}
+		}
+		return n
+	}
+	l.Finish += schedule.MinutesPerDay // Monday and Wednesday
+	s.Away = []schedule.Away{cut(l.Start.Day() + 1)}
+	s.Activity("wires").Twice = true
+	if split() > 0 {
+		t.Error("an agreed second visit is a fault")
+	}
+	l.Finish += 2 * schedule.MinutesPerDay // Monday, Wednesday, Friday
+	s.Away = append(s.Away, cut(l.Start.Day()+3))
+	if split() == 0 {
+		t.Error("a third visit went unseen")
+	}
+}
+
+// TestRain: outdoor work on a day shut for it is seen; the same work indoors is none the worse.
+func TestRain(t *testing.T) {
+	s, now := site()
+	plan := schedule.Lay(s, now)
+	day := plan.Line("hang").Start.Day()
+	s.Shut = append(s.Shut, schedule.Shut{ID: "rain", From: day, To: day, Outdoor: true})
+	if faults := check.Plan(s, plan); len(faults) > 0 {
+		t.Errorf("rain outside is a fault indoors: %v", faults)
+	}
+	s.Activity("hang").Outdoor = true
+	for _, f := range check.Plan(s, plan) {
+		if f.Kind == "hours" && f.IDs[0] == "hang" {
+			return
+		}
+	}
+	t.Error("outdoor work in the rain went unseen")
 }
 
 // TestNudged: in random plans, a line that is half an hour too short is always seen.
