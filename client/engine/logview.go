@@ -13,7 +13,7 @@ const maxLog = 200
 
 // logView shows what was changed by whom, what was written over, and what was refused.
 func (e *Engine) logView(s *sheet) *LogView {
-	v := &LogView{Clashes: e.clashes(s)}
+	v := &LogView{Clashes: e.clashes(s), Repaired: e.repaired(s)}
 	ops := e.phone.Log.Ops()
 	for i := len(ops) - 1; i >= 0 && len(v.Lines) < maxLog; i-- {
 		v.Lines = append(v.Lines, e.logLine(s, ops[i]))

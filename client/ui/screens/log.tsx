@@ -20,6 +20,12 @@ export function Log() {
           ))}
         </Section>
       )}
+      {v.repaired.length > 0 && (
+        <Section name={w.repaired} count={v.repaired.length}>
+          <p class="soft">{w.repairedNote}</p>
+          <ul class="plain">{v.repaired.map((m) => <li key={m.id}><a class="line" href={pathOf(m.kind, m.id)}>{m.text}</a></li>)}</ul>
+        </Section>
+      )}
       {v.aside.length > 0 && (
         <Section name={w.aside}><ul class="plain">{v.aside.map((p, i) => <li key={i}>{p.open ? <a class="line" href={pathOf(p.kind, p.open)}>{p.text}</a> : <span class="line">{p.text}</span>}</li>)}</ul></Section>
       )}
