@@ -341,6 +341,8 @@ export interface LinkLine {
   when: string;
   done: boolean;
   binds: boolean;
+  /** it waits by a rule of the trade: the readings say more */
+  wait: boolean;
 }
 export interface CautionLine {
   id: string;
@@ -467,6 +469,8 @@ export interface LogView {
   aside: ProblemLine[];
   /** ways that were taken at the same time as another and stand back */
   ways: LogLine[];
+  /** Repaired is where the plan differs from the way taken last: what was not known when it was taken. */
+  repaired: MovedLine[];
   refused: LogLine[];
   devices: Choice[];
 }
