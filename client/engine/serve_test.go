@@ -44,7 +44,7 @@ var askings = []string{
 	`{"do":"sent","id":"tomorrow/c/2027-04-07"}`, `{"do":"answer","id":"tomorrow/c/2027-04-07","key":"no","screen":"texts"}`, `{"do":"note","said":"rain"}`,
 	`{"do":"add","kind":"activity","fields":{"name":"Shelf","labour":{"typical":60}}}`, `{"do":"edit","kind":"activity","id":"d","fields":{"name":"Paint, twice"}}`,
 	`{"do":"remove","kind":"activity","id":"d"}`, `{"do":"restore","id":"activity/d"}`, `{"do":"choose","kind":"activity","id":"d","field":"name","op":"1.1"}`,
-	`{"do":"again","op":"2.1"}`, `{"do":"template","key":"one-car"}`, `{"do":"looked"}`, `{"do":"export"}`, `{"do":"connected"}`, `{"do":"frame","frame":"{}"}`, `{"do":"cut"}`,
+	`{"do":"again","op":"2.1"}`, `{"do":"template","key":"one-car"}`, `{"do":"show","screen":"questions","fields":{"layers":"3"}}`, `{"do":"answers","fields":{"length":"22 ft","own":null},"screen":"questions"}`, `{"do":"build","screen":"questions"}`, `{"do":"pace","id":"c/board"}`, `{"do":"looked"}`, `{"do":"export"}`, `{"do":"connected"}`, `{"do":"frame","frame":"{}"}`, `{"do":"cut"}`,
 	`{"do":"edit","kind":"site","fields":{"name":"Shed two","hours":[["07:00-11:00"],[],[],[],[],[],[]]}}`,
 }
 

@@ -68,3 +68,11 @@ func TestSizesEndAsSuchJobsDo(t *testing.T) {
 		t.Logf("%s: %.1f weeks of building", size.ID, weeks)
 	}
 }
+
+// Every look at the questions makes the plan twice: what is, and what would be.
+func BenchmarkBuild(b *testing.B) {
+	a := template.Sizes()[1].Answers
+	for b.Loop() {
+		template.Build(a, "en", "")
+	}
+}
