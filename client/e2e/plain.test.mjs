@@ -15,12 +15,19 @@ story("a phone on plain http plans and syncs", async ({ phone }) => {
 
   dov.wire.cut();
   await dov.go("#/more", "more");
+  // What such an address costs is said, and how it is mended.
+  await dov.page.getByText(en.plain.title).click();
+  for (const line of [en.plain.works, ...en.plain.lacks, en.plain.fix]) await dov.page.getByText(line).waitFor();
+  if (process.env.SHOTS) await dov.page.screenshot({ path: `${process.env.SHOTS}/plain.png` });
   await dov.page.getByLabel(en.more.diaryLine).fill("Doors are on the van");
   await dov.tap(en.more.diaryAdd);
   await dov.unsent(1);
   dov.wire.mend();
   await dov.sent();
   const marit = await phone();
+  await marit.open("#/more"); // an address on this machine is as good as an encrypted one
+  await marit.onScreen("more");
+  assert.equal(await marit.page.getByText(en.plain.title).count(), 0);
   await marit.open();
   await marit.onScreen("today");
   assert.match(await sameBytes(dov, marit), /Doors are on the van/);

@@ -1,3 +1,4 @@
+import { signal } from "@preact/signals";
 import { useState } from "preact/hooks";
 import { job } from "../bridge";
 import { read, refused, troubleText, write } from "../state";
@@ -7,20 +8,22 @@ import { Btn, Title } from "../parts/kit";
 import { Field } from "../parts/fields";
 import { Plain } from "../parts/plain";
 
+/** recovery outlives the screen: the site opens meanwhile, and draws everything anew. */
+const recovery = signal("");
+
 /** Join takes a code, from the address (#/pair/CODE, as the picture has it) or typed. */
 export function Join() {
   const w = t().join;
   const [code, setCode] = useState(route.value.rest[0] ?? "");
   const [name, setName] = useState(read("bb.name"));
   const [working, setWorking] = useState(false);
-  const [recovery, setRecovery] = useState("");
   const ready = code.trim() && name.trim() && !working;
   const join = async () => {
     setWorking(true);
     write("bb.name", name.trim());
     try {
       const next = await job<string>({ to: "pair", code: code.trim(), name: name.trim() });
-      if (next) setRecovery(next);
+      if (next) recovery.value = next;
       else swap("today");
     } catch (e) {
       refused.value = troubleText(e);
@@ -28,7 +31,7 @@ export function Join() {
       setWorking(false);
     }
   };
-  if (recovery) return <Recovery code={recovery} />;
+  if (recovery.value) return <Recovery code={recovery.value} />;
   return (
     <>
       <Title goBack={["sites"]} line={w.lead}>{w.title}</Title>
@@ -50,7 +53,7 @@ function Recovery({ code }: { code: string }) {
       <Title line={w.lead}>{w.title}</Title>
       <section class="card code"><p class="typed" data-recovery={code}>{code}</p></section>
       <p>{w.keep}</p>
-      <div class="foot"><Btn kind="main" onPress={() => swap("today")}>{w.done}</Btn></div>
+      <div class="foot"><Btn kind="main" onPress={() => { recovery.value = ""; swap("today"); }}>{w.done}</Btn></div>
     </>
   );
 }
