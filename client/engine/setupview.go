@@ -22,7 +22,7 @@ func (e *Engine) setupView(s *sheet) *SetupView {
 		v.Groups = append(v.Groups, g)
 	}
 	for _, g := range e.phone.Log.State().Gone() {
-		if len(v.Gone) < 200 {
+		if len(v.Gone) < 200 && g.Thing != "answer" { // a question is always there to be answered again
 			v.Gone = append(v.Gone, Choice{ID: g.Thing + "/" + g.ID, Name: s.w.Say("kind."+g.Thing) + ": " + or(g.Name, g.ID)})
 		}
 	}
@@ -73,6 +73,10 @@ func (s *sheet) thingName(kind, id string) string {
 			if o.ID == id {
 				return s.crewName(o.Crew) + ", " + s.w.Near(o.Day, s.today())
 			}
+		}
+	case "answer":
+		if q, ok := template.Find(id); ok {
+			return q.Ask.In(s.w.Code)
 		}
 	case "note":
 		for _, n := range s.site.Notes {
