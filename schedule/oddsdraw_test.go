@@ -282,6 +282,32 @@ func TestOddsOneSky(t *testing.T) {
 	within(t, schedule.Odds(site, schedule.DateOf(2027, 3, 1).At(400), 9, 20_000), func(day int) float64 { return 1 - math.Pow(0.3, float64(day-1)) })
 }
 
+// TestOddsTogether: weather and no-shows on a chain of three outdoor days, exactly: as many dry days are needed as there
+// are jobs and missed first days together, a binomial number of a binomial number.
+func TestOddsTogether(t *testing.T) {
+	const jobs, noShow, wet = 3, 0.2, 0.35
+	site := hourly(t)
+	site.Crews = append(site.Crews, schedule.Crew{ID: "crew", NoShow: 20})
+	site.Weather = []int32{35}
+	for i := range jobs {
+		a := activity(string(rune('a'+i)), schedule.Range{Typical: 60})
+		a.Outdoor, a.Crew = true, "crew"
+		site.Activities = append(site.Activities, a)
+		if i > 0 {
+			site.Links = append(site.Links, schedule.Link{ID: a.ID, From: site.Activities[i-1].ID, To: a.ID})
+		}
+	}
+	within(t, schedule.Odds(site, schedule.DateOf(2027, 3, 1).At(400), 77, 20_000), func(day int) (p float64) {
+		for missed := 0; missed <= jobs; missed++ {
+			much := choose(jobs, missed) * math.Pow(noShow, float64(missed)) * math.Pow(1-noShow, float64(jobs-missed))
+			for dry := jobs + missed - 1; dry <= day-1; dry++ { // today is dry, the others as they come
+				p += much * choose(day-1, dry) * math.Pow(1-wet, float64(dry)) * math.Pow(wet, float64(day-1-dry))
+			}
+		}
+		return p
+	})
+}
+
 func choose(n, k int) float64 {
 	c := 1.0
 	for i := range k {
