@@ -10,7 +10,7 @@ const RULES = { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"
 /** The screens by their address, and how to get to those that have none of their own. */
 const SCREENS = [
   ["today", "#/today"], ["cant", "#/cant"], ["changed", "#/changed"], ["changed", "#/changed/found/frame-ceiling"], ["changed", "#/changed/short/clips"], ["changed", "#/changed/weather"], ["strings", "#/strings"], ["block", "#/block/rough-electric"],
-  ["holds", "#/holds/board-ceiling-1"], ["holds", "#/holds"], ["texts", "#/texts"], ["more", "#/more"], ["setup", "#/setup"], ["questions", "#/questions"], ["questions", "#/questions/size"], ["questions", "#/questions/own"],
+  ["holds", "#/holds/board-ceiling-1"], ["holds", "#/holds"], ["texts", "#/texts"], ["texts", "#/texts/row"], ["words", "#/words"], ["words", "#/words/tomorrow.es"], ["more", "#/more"], ["setup", "#/setup"], ["questions", "#/questions"], ["questions", "#/questions/size"], ["questions", "#/questions/own"],
   ["thing", "#/thing/activity/rough-electric"], ["thing", "#/thing/crew/board"], ["thing", "#/thing/hold/framing"], ["thing", "#/thing/site"],
   ["thing", "#/thing/link"], ["thing", "#/thing/order"], ["thing", "#/thing/away"], ["photos", "#/photos"], ["log", "#/log"], ["odds", "#/odds"], ["phone", "#/phone"], ["sites", "#/sites"], ["start", "#/start"],
   ["readings", "#/readings"], ["orders", "#/orders"], ["rules", "#/rules"], ["review", "#/review"], ["week", "#/week"], ["thing", "#/thing/place"],
