@@ -9,8 +9,10 @@ import (
 	"io"
 	"io/fs"
 	"log/slog"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -37,6 +39,7 @@ type album struct {
 	used map[string]int64 // by site; counted once, then kept up
 	busy map[string]bool  // SITE/NAME being written
 	want map[string]time.Time
+	lack map[string][]string // by site: pictures the log speaks of and this disk does not have, as last tended
 
 	decoding sync.Mutex // one picture at a time is taken apart: at most 8 MB
 }
@@ -60,7 +63,7 @@ func (e errWhere) Error() string { return fmt.Sprintf("this picture goes on at b
 
 func newAlbum(data string, space func() error, now func() time.Time) *album {
 	return &album{dir: filepath.Join(data, "photos"), space: space, now: now, most: opsync.MaxSitePictures,
-		used: map[string]int64{}, busy: map[string]bool{}, want: map[string]time.Time{}}
+		used: map[string]int64{}, busy: map[string]bool{}, want: map[string]time.Time{}, lack: map[string][]string{}}
 }
 
 func (a *album) path(site, name string) string { return filepath.Join(a.dir, site, name) }
@@ -291,13 +294,14 @@ const (
 	keepPart    = 7 * 24 * time.Hour
 )
 
-// tend goes through a site's pictures: those the log speaks of get today's time, those it has not
-// spoken of for long go.
+// tend goes through a site's pictures: those the log speaks of are read, and get today's time; those it has
+// not spoken of for long go. What is missing or spoilt is remembered, to be asked for.
 func (a *album) tend(site string, named map[string]bool) error {
 	list, err := os.ReadDir(filepath.Join(a.dir, site))
-	if err != nil {
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
+	a.findLacks(site, named)
 	now := a.now()
 	for _, f := range list {
 		info, err := f.Info()
@@ -312,7 +316,9 @@ func (a *album) tend(site string, named map[string]bool) error {
 			}
 		case !schedule.ValidFile(f.Name()): // none of ours
 		case named[f.Name()]:
-			err = os.Chtimes(path, now, now)
+			if err = os.Chtimes(path, now, now); errors.Is(err, fs.ErrNotExist) {
+				err = nil // just found to be spoilt
+			}
 		case age > keepUnnamed:
 			slog.Info("picture dropped: not spoken of for long", "site", site, "picture", f.Name())
 			err = os.Remove(path)
@@ -325,18 +331,40 @@ func (a *album) tend(site string, named map[string]bool) error {
 	return nil
 }
 
-// sitesWithPhotos lists the sites that have a folder here.
-func (a *album) sitesWithPhotos() (sites []string) {
-	list, err := os.ReadDir(a.dir)
-	if err != nil {
-		return nil // none yet
-	}
-	for _, f := range list {
-		if f.IsDir() && validID(f.Name()) {
-			sites = append(sites, f.Name())
+// findLacks reads every picture the log speaks of.
+func (a *album) findLacks(site string, named map[string]bool) {
+	var lack []string
+	for _, name := range slices.Sorted(maps.Keys(named)) {
+		if !schedule.ValidFile(name) {
+			continue // a photo without a small copy
+		}
+		if _, err := a.read(site, name); err != nil {
+			lack = append(lack, name)
 		}
 	}
-	return sites
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if delete(a.lack, site); len(lack) > 0 {
+		a.lack[site] = lack
+	}
+}
+
+// lacking is what is still missing of what tend found missing.
+func (a *album) lacking(site string) (names []string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.lack[site] = slices.DeleteFunc(a.lack[site], func(name string) bool {
+		_, err := os.Stat(a.path(site, name))
+		return err == nil
+	})
+	return slices.Clone(a.lack[site][:min(len(a.lack[site]), opsync.MaxWanted)])
+}
+
+// sitesThatLack lists the sites that were found to lack pictures.
+func (a *album) sitesThatLack() []string {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return slices.Sorted(maps.Keys(a.lack))
 }
 
 // photosIn lists the names of all picture files that a site's document speaks of.

@@ -15,6 +15,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -303,6 +304,39 @@ func TestASpoiltPictureComesAgain(t *testing.T) { // SPEC K4
 	anna.putAll(site, pic, 0)
 	if r, got := anna.fetch(site, nameOf(pic)); r.StatusCode != 200 || !bytes.Equal(got, pic) {
 		t.Errorf("handed in again: %d", r.StatusCode)
+	}
+	phone.cut()
+}
+
+// TestPicturesThatGotLost: nobody looks at them; the daily round finds them missing or spoilt, and who is
+// connected is asked.
+func TestPicturesThatGotLost(t *testing.T) { // SPEC K4
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	phone := anna.phone(site).connect()
+	big, small, well := shot(14, 120, 90), shot(15, 30, 20), shot(16, 50, 50)
+	for i, p := range [][]byte{big, small, well} {
+		anna.putAll(site, p, 0)
+		phone.set("photo", fmt.Sprintf("1.%d", i+1), "file", nameOf(p))
+	}
+	phone.untilSent()
+	if err := os.Remove(w.srv.photos.path(site, nameOf(big))); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(w.srv.photos.path(site, nameOf(small)), []byte("rot"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w.srv.tendPhotos(make(chan struct{}))
+	w.srv.askForLacks()
+	phone.until("the server asks", func() bool { return len(phone.wanted) > 0 })
+	want := []string{nameOf(big), nameOf(small)}
+	slices.Sort(want)
+	if !slices.Equal(phone.wanted, want) {
+		t.Errorf("asked for %.20q, want %.20q", phone.wanted, want)
+	}
+	anna.putAll(site, big, 0)
+	if left := w.srv.photos.lacking(site); len(left) != 1 || left[0] != nameOf(small) {
+		t.Errorf("still lacking %.20q", left)
 	}
 	phone.cut()
 }

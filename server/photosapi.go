@@ -167,12 +167,30 @@ func (all *sites) want(id string, files []string) {
 	}
 }
 
-// tendEvery is how often pictures nobody speaks of are looked for.
-const tendEvery = 24 * time.Hour
+// How often all pictures are looked through, and how often phones that are connected are asked for those
+// that turned out to be missing.
+const (
+	tendEvery = 24 * time.Hour
+	lackEvery = 10 * time.Minute
+)
 
-// tendPhotos looks after the pictures of every site, until stop is closed.
+// askForLacks asks the phones of every site for the pictures it was found to lack.
+func (s *server) askForLacks() {
+	for _, site := range s.photos.sitesThatLack() {
+		if names := s.photos.lacking(site); len(names) > 0 {
+			s.sites.want(site, names)
+		}
+	}
+}
+
+// tendPhotos looks after the pictures of every site, until stop is closed. Folders of sites that this store
+// does not know are not its to tidy.
 func (s *server) tendPhotos(stop <-chan struct{}) {
-	for _, site := range s.photos.sitesWithPhotos() {
+	var all []string
+	if err := s.store.each("site/", func(site string, _ []byte) error { all = append(all, site); return nil }); err != nil {
+		slog.Error("pictures not tended", "err", err)
+	}
+	for _, site := range all {
 		select {
 		case <-stop:
 			return
@@ -185,12 +203,6 @@ func (s *server) tendPhotos(stop <-chan struct{}) {
 }
 
 func (s *server) tendSite(site string) error {
-	var known siteRecord
-	if err := s.store.read(siteKey(site), &known); errors.Is(err, errMissing) {
-		return nil // a site this store does not know: not ours to tidy
-	} else if err != nil {
-		return err
-	}
 	doc, err := s.store.document(site)
 	if err != nil {
 		return err
@@ -202,21 +214,26 @@ func (s *server) tendSite(site string) error {
 	return s.photos.tend(site, all)
 }
 
-// keepTending tends the pictures now and once a day. The returned function ends it and waits until no
+// keepTending tends the pictures once a day, the first time ten minutes after the start. The returned function ends it and waits until no
 // more is read from the store.
 func (s *server) keepTending() (rest func()) {
 	stop, over := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(over)
-		tick := time.NewTicker(tendEvery)
+		tick := time.NewTicker(lackEvery)
 		defer tick.Stop()
+		var last time.Time // not at once: a server that starts has better things to do
 		for {
-			s.tendPhotos(stop)
 			select {
 			case <-tick.C:
 			case <-stop:
 				return
 			}
+			if now := s.now(); now.Sub(last) >= tendEvery {
+				s.tendPhotos(stop)
+				last = now
+			}
+			s.askForLacks()
 		}
 	}()
 	return func() { close(stop); <-over }
