@@ -43,6 +43,9 @@ func (s *sheet) forbids(id string, chain []schedule.Reason) (why []string, chang
 func (s *sheet) forbid(id string, r schedule.Reason) string {
 	gaps := []string{"what", s.name(id), "by", s.name(r.By), "who", s.name(r.Who), "at", s.w.Moment(r.At, s.today())}
 	key := "forbid." + string(r.Kind)
+	if r.At >= schedule.Never {
+		return s.w.Say("forbid.never", gaps...)
+	}
 	switch r.Kind {
 	case schedule.BecauseLink:
 		key, gaps = s.forbidLink(r, gaps)
@@ -57,9 +60,6 @@ func (s *sheet) forbid(id string, r schedule.Reason) string {
 		if s.acts[id] == nil {
 			return ""
 		}
-	}
-	if !s.w.Has(key) {
-		return ""
 	}
 	return s.w.Say(key, gaps...)
 }
