@@ -34,12 +34,12 @@ func TestCrewsReadTheirOwnLanguage(t *testing.T) {
 		return strings.Join(all, " | ")
 	}
 	text := page()
-	for _, want := range []string{"Placa, muros 1", "Placa, cielo 1", "Separación en todo el borde", "Juntas"} {
+	for _, want := range []string{"Placa, muros 1", "Placa, cielo 1", "Primero hojas enteras", "Juntas"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in %s", want, text)
 		}
 	}
-	for _, not := range []string{"Board", "Gap all round", "Taping", "Heat on"} {
+	for _, not := range []string{"Board", "Full sheets", "Taping", "Heat on"} {
 		if strings.Contains(text, not) {
 			t.Errorf("English %q in %s", not, text)
 		}

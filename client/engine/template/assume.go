@@ -155,6 +155,7 @@ var twins = sync.OnceValue(func() map[string]Words {
 	for _, a := range b.Activities {
 		add(a.Name)
 		add(a.Scope)
+		add(a.Plain)
 		add(a.Ready)
 	}
 	for _, h := range b.Holds {

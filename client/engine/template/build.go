@@ -42,6 +42,9 @@ func (f *facts) addActivities(s *schedule.Site, lang string) {
 		a := schedule.Activity{ID: r.ID, Pos: int32(i + 1), Name: r.Name.In(lang), Scope: r.Scope.In(lang), Crew: r.Crew, With: r.With,
 			Place: r.Place, Whole: r.Whole, Hands: r.Hands, Cover: r.Cover, Outdoor: r.Outdoor, Noisy: r.Noisy, Ready: r.Ready.In(lang),
 			Gate: r.Gate, Closes: r.Closes, Cautions: f.cautions(r.Cautions), Labour: f.labour(r, own)}
+		if r.Plain[0] != "" && !f.flag("isolated") {
+			a.Scope = r.Plain.In(lang)
+		}
 		if own {
 			a.Crew, a.Hands = ownerCrew, 1
 		}

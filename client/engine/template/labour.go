@@ -3,8 +3,8 @@ package template
 import "batterboard/schedule"
 
 // Hours are quantity x rate x factors; the crew's people share them, which the planner does by Hands. All in
-// thousandths of a minute until the end, each part rounded up to five minutes: so three layers are three
-// times one to the minute, and a bigger room is never shorter.
+// thousandths of a minute until the end, each part rounded up to half an hour of one person, for nobody knows it
+// better: so three layers are three times one to the minute, and a bigger room is never shorter.
 
 type amount struct{ low, typical, high int64 }
 
@@ -44,7 +44,7 @@ func (f *facts) labour(r *activityRule, own bool) schedule.Range {
 	b := rules()
 	var sum amount
 	if len(r.Days) == 2 {
-		sum = f.days(r).times(b.Factors["days"]).nearest(15)
+		sum = f.days(r).times(b.Factors["days"]).nearest(grain)
 	}
 	for _, t := range r.Work {
 		if t.When.holds(f) {
@@ -52,7 +52,7 @@ func (f *facts) labour(r *activityRule, own bool) schedule.Range {
 		}
 	}
 	if len(r.Days) == 2 && own {
-		sum = sum.times(b.Factors["own"]).upTo(5)
+		sum = sum.times(b.Factors["own"]).upTo(grain)
 	}
 	if r.Least > 0 && !own {
 		sum = sum.atLeast(r.Least * int64(max(1, r.Hands)))
@@ -82,8 +82,11 @@ func (f *facts) part(t *term, own bool) amount {
 	if own {
 		a = a.times(b.Factors["own"])
 	}
-	return a.upTo(5)
+	return a.upTo(grain)
 }
+
+// grain is half an hour, in minutes.
+const grain = 30
 
 // The rooms the practice of days speaks of: a one-car room of 12 x 22 ft and a two-car room of 22 x 22 ft,
 // with wide doors of 9 and 16 ft.
@@ -111,7 +114,7 @@ func (f *facts) paced(a amount, work string) amount {
 	if !ok || p < 20 || p > 500 || p == 100 {
 		return a
 	}
-	return a.times(Factor{Low: p, Typical: p, High: p}).upTo(5)
+	return a.times(Factor{Low: p, Typical: p, High: p}).upTo(grain)
 }
 
 // workOf is the kind of work that shares a pace: what the owner would say to do it alone, else the crew's.

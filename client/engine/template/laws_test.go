@@ -235,7 +235,7 @@ func TestPace(t *testing.T) {
 			if a.Labour != b.Labour {
 				t.Errorf("%s changed with the pace of board", a.ID)
 			}
-		} else if d := b.Labour.Typical - a.Labour.Typical*3/2; d < 0 || d > 5 {
+		} else if d := b.Labour.Typical - a.Labour.Typical*3/2; d < 0 || d > 30 {
 			t.Errorf("%s: %+v becomes %+v", a.ID, a.Labour, b.Labour)
 		}
 	}

@@ -60,6 +60,7 @@ type activityRule struct {
 	ID       string    `json:"id"`
 	Name     Words     `json:"name"`
 	Scope    Words     `json:"scope"`
+	Plain    Words     `json:"plain"` // the scope where the room is not isolated against sound
 	Ready    Words     `json:"ready"`
 	When     condition `json:"when"`
 	Crew     string    `json:"crew"`

@@ -32,7 +32,7 @@ const rulesSchema = `{
    "properties": {"what": {"$ref": "#/$defs/words"}, "low": {"type": "integer", "minimum": 0}, "typical": {"type": "integer"}, "high": {"type": "integer", "maximum": 300}, "source": {"$ref": "#/$defs/source"}}}},
   "crews": {"type": "array"}, "places": {"type": "array"},
   "activities": {"type": "array", "items": {"type": "object", "additionalProperties": false, "required": ["id", "name", "scope"],
-   "properties": {"id": {"$ref": "#/$defs/id"}, "name": {"$ref": "#/$defs/words"}, "scope": {"$ref": "#/$defs/words"}, "ready": {"$ref": "#/$defs/words"}, "when": {"$ref": "#/$defs/when"},
+   "properties": {"id": {"$ref": "#/$defs/id"}, "name": {"$ref": "#/$defs/words"}, "scope": {"$ref": "#/$defs/words"}, "plain": {"$ref": "#/$defs/words"}, "ready": {"$ref": "#/$defs/words"}, "when": {"$ref": "#/$defs/when"},
     "crew": {"$ref": "#/$defs/id"}, "with": {"type": "array"}, "own": {"$ref": "#/$defs/id"}, "place": {"$ref": "#/$defs/id"}, "whole": {"const": true}, "cover": {"const": true},
     "outdoor": {"const": true}, "noisy": {"const": true}, "gate": {"const": true}, "closes": {"const": true}, "hands": {"type": "integer", "minimum": 1, "maximum": 4}, "cautions": {"type": "array"},
     "days": {"type": "array", "minItems": 2, "maxItems": 2, "items": {"type": "integer", "minimum": 1, "maximum": 5000}}, "by": {"const": "wide"}, "least": {"type": "integer", "minimum": 60, "maximum": 480},
