@@ -44,7 +44,7 @@ func NewReach(site *Site, now Minute, by Day) *Reach {
 	s.keep(s.pushed)
 	s.add(func() { s.fewest(plain) })
 	s.add(func() { s.soonest(plain) })
-	p := &prover{v: plain}
+	p := &prover{v: plain, budget: early}
 	s.runs = append(s.runs, p)
 	s.tasks = append(s.tasks, s.prove(p)...)
 	s.add(r.everything)
@@ -58,6 +58,7 @@ func NewReach(site *Site, now Minute, by Day) *Reach {
 			s.add(func() { r.try(s.extras[i : i+1]) })
 		}
 	}
+	s.tasks = append(s.tasks, func() bool { p.budget = enough; return false }, p.walk)
 	s.add(r.bounds)
 	return r
 }
