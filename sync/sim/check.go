@@ -31,6 +31,9 @@ func (w *World) Check() error {
 			return err
 		}
 	}
+	if err := w.checkPictures(server); err != nil {
+		return err
+	}
 	return w.checkAcked(server)
 }
 

@@ -10,19 +10,20 @@ import (
 
 // Phone is one phone: the app while it runs, and its store, which survives it.
 type Phone struct {
-	world *World
-	name  string
-	dev   opsync.Device
-	role  opsync.Role
-	off   int64 // how far its clock is ahead
-	app   *opsync.Phone
-	ops   *shelf
-	wire  *wire
-	turn  int    // of the tab that is open
-	last  string // the act last kept
-	lost  bool   // its store was damaged or emptied
-	taken bool   // taken off the site
-	gone  bool   // never heard of again
+	world   *World
+	name    string
+	dev     opsync.Device
+	role    opsync.Role
+	off     int64 // how far its clock is ahead
+	app     *opsync.Phone
+	ops     *shelf
+	wire    *wire
+	turn    int    // of the tab that is open
+	last    string // the act last kept
+	lost    bool   // its store was damaged or emptied
+	taken   bool   // taken off the site
+	gone    bool   // never heard of again
+	looking bool   // about to look after its pictures
 }
 
 // start opens the app from the store.
@@ -97,6 +98,8 @@ func (p *Phone) receive(c *wire, frame string) {
 		return
 	}
 	p.note(frame)
+	p.wanted(r.Want)
+	defer p.look()
 	if err != nil { // a message that makes no sense: start over
 		p.world.log("%s: %v", p.name, err)
 		p.cut()
@@ -150,6 +153,10 @@ func (p *Phone) act() {
 		p.start()
 	}
 	if why := p.app.ReadOnly(); why != "" && (why != opsync.WhyRole || !p.world.hit(ViewerWrites)) {
+		return
+	}
+	if p.world.faults[CrashPicture] > 0 && p.world.rng.IntN(4) == 0 {
+		p.takePicture()
 		return
 	}
 	name := p.world.label()

@@ -19,7 +19,9 @@ type Server struct {
 	epochs int
 	back   bool // Restored
 	full   bool
-	rotten bool // some of the disk cannot be read
+	pics   pictures
+	older  pictures // of the backup
+	rotten bool     // some of the disk cannot be read
 	roles  map[opsync.Device]opsync.Role
 	wires  map[opsync.Conn]*wire
 	life   int // counts restarts: what was set going before one does not go on after it

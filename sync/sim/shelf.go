@@ -16,6 +16,7 @@ type shelf struct {
 	turn int             // whose tab may write: counted up by each that takes over
 	acts map[string]bool // acts kept, by the name a screen gave them
 	meta []byte
+	pics map[string]*pic
 }
 
 type row struct {
@@ -23,7 +24,7 @@ type row struct {
 	raw []byte
 }
 
-func newShelf() *shelf { return &shelf{acts: map[string]bool{}} }
+func newShelf() *shelf { return &shelf{acts: map[string]bool{}, pics: map[string]*pic{}} }
 
 func (s *shelf) put(raws [][]byte) {
 	for _, raw := range raws {
@@ -51,7 +52,11 @@ func (s *shelf) raws() [][]byte {
 }
 
 func (s *shelf) clone() *shelf {
-	return &shelf{rows: slices.Clone(s.rows), acts: maps.Clone(s.acts), meta: slices.Clone(s.meta)}
+	pics := map[string]*pic{}
+	for name, x := range s.pics {
+		pics[name] = &pic{x.sent}
+	}
+	return &shelf{rows: slices.Clone(s.rows), acts: maps.Clone(s.acts), meta: slices.Clone(s.meta), pics: pics}
 }
 
 // labels are those of all operations on the shelf, and of those that the notes keep to be written anew.

@@ -127,6 +127,10 @@ func TestTwoTabsOfOnePhone(t *testing.T) { // SPEC P2
 	run(t, 7000, seeds(100), 3, with(wires, Faults{TwoTabs: 600, NotAnswered: 1000}))
 }
 
+func TestPicturesArrive(t *testing.T) { // SPEC K1, K2, K4
+	run(t, 10_000, seeds(80), 4, with(wires, Faults{CrashPicture: 500, PictureLost: 200, Backup: 40, Backwards: 40, ViewerWrites: 0}))
+}
+
 func TestALaterProgramOnOnePhone(t *testing.T) { // SPEC O7
 	run(t, 9000, seeds(60), 4, with(wires, Faults{Newer: 60, ViewerWrites: 0}))
 }

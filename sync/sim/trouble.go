@@ -3,6 +3,7 @@ package sim
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 
 	"batterboard/sync"
@@ -44,7 +45,7 @@ func (w *World) trouble(p *Phone) {
 func (w *World) restore() {
 	s := w.Server
 	if w.rng.IntN(100) == 0 {
-		s.backup = slices.Clone(s.disk)
+		s.backup, s.older = slices.Clone(s.disk), s.pics.clone()
 	}
 	if s.backup == nil || len(s.backup) == len(s.disk) {
 		return
@@ -53,7 +54,7 @@ func (w *World) restore() {
 	if !known && !w.hit(Backwards) {
 		return
 	}
-	s.disk = slices.Clone(s.backup)
+	s.disk, s.pics = slices.Clone(s.backup), s.older.clone()
 	if known {
 		s.newEpoch()
 	}
@@ -66,6 +67,9 @@ func (w *World) disk() {
 	if n := len(s.disk); n > 5 && w.hit(LostFlush) {
 		s.disk = s.disk[:n-1-w.rng.IntN(5)]
 		s.restart()
+	}
+	if all := slices.Sorted(maps.Keys(s.pics.whole)); len(all) > 0 && w.hit(PictureLost) {
+		delete(s.pics.whole, all[w.rng.IntN(len(all))])
 	}
 	if n := len(s.disk); n > 0 && w.hit(LogRot) {
 		s.disk, s.rotten = slices.Clone(s.disk), true

@@ -7,8 +7,9 @@ type wire struct {
 	world *World
 	id    opsync.Conn
 	phone *Phone
-	up    line // to the server
-	down  line // to the phone
+	up    line           // to the server
+	down  line           // to the phone
+	tries map[string]int // requests for each picture, over this connection
 }
 
 type line struct {
@@ -19,7 +20,7 @@ type line struct {
 // dial opens a connection.
 func (w *World) dial(p *Phone) *wire {
 	w.conns++
-	c := &wire{world: w, id: w.conns, phone: p}
+	c := &wire{world: w, id: w.conns, phone: p, tries: map[string]int{}}
 	w.Server.join(c)
 	return c
 }

@@ -57,6 +57,8 @@ const (
 	NoRoom        Fault = "no room"       // a phone's store takes nothing this time
 	Revoked       Fault = "revoked"       // a phone is taken off the site, with changes not handed in
 	Newer         Fault = "newer program" // somebody's later program writes what this one cannot fold
+	CrashPicture  Fault = "crash picture" // a phone stops after it kept a picture, before anything speaks of it
+	PictureLost   Fault = "picture lost"  // the server's disk loses or spoils a picture
 	Unsent        Fault = "unsent"        // a phone comes back with thousands of changes
 )
 
@@ -98,7 +100,8 @@ const begin = 1806991200000
 func New(seed uint64, n int, faults Faults) *World {
 	w := &World{Seed: seed, Fired: map[Fault]int{}, Known: map[string]opsync.OpID{}, Kept: map[string]*Phone{}, faults: faults,
 		rng: rand.New(rand.NewPCG(seed, 2027)), now: begin}
-	w.Server = &Server{world: w, epoch: "e0", roles: map[opsync.Device]opsync.Role{}}
+	w.Server = &Server{world: w, epoch: "e0", roles: map[opsync.Device]opsync.Role{},
+		pics: pictures{map[string]bool{}, map[string]int{}}}
 	w.Server.start()
 	for i := range n {
 		role := opsync.Second
@@ -189,6 +192,10 @@ func (w *World) settle(in func(*Phone) bool) {
 			}
 			p.cut()
 			p.connect()
+			w.drain()
+		}
+		if w.faults[CrashPicture] > 0 {
+			w.Server.tend()
 			w.drain()
 		}
 	}
