@@ -20,7 +20,7 @@ import (
 func (t *tool) bench(args []string) error {
 	f := flag.NewFlagSet("bench", flag.ContinueOnError)
 	f.Usage = func() {}
-	only := f.String("only", "", "one part: sizes, server, go, solver, screen or lighthouse")
+	only := f.String("only", "", "one part: sizes, server, kills, go, solver, screen or lighthouse")
 	if err := f.Parse(args); err != nil {
 		return err
 	}
@@ -32,7 +32,7 @@ func (t *tool) bench(args []string) error {
 		name string
 		do   func() error
 	}{
-		{"sizes", t.benchSizes}, {"server", t.benchServer}, {"go", t.benchGo}, {"solver", t.benchSolver},
+		{"sizes", t.benchSizes}, {"server", t.benchServer}, {"kills", t.benchKills}, {"go", t.benchGo}, {"solver", t.benchSolver},
 		{"screen", t.benchScreen}, {"lighthouse", t.benchLighthouse},
 	} {
 		if *only != "" && *only != part.name {
@@ -133,6 +133,11 @@ func residentKB(pid int) (kb int) {
 		}
 	}
 	return kb
+}
+
+// benchKills kills the server two hundred times while twenty phones write, and counts what was lost.
+func (t *tool) benchKills() error {
+	return t.loudly(".", []string{"KILLS=200"}, "go", "test", "-count=1", "-timeout=30m", "-v", "-run=^TestKilledWhileWriting$", "./server")
 }
 
 func (t *tool) benchGo() error {

@@ -28,7 +28,7 @@ const usage = `Usage: go run ./embed/build [command]
   run      build, start the demo site and print where to open it   [-addr HOST:PORT] [-data DIR] [-fresh]
   test     everything that is checked, in a real browser too       [-only go|wasm|web|e2e]
   dev      like run, and build again whenever a file changes       [-addr HOST:PORT] [-data DIR]
-  bench    measure sizes, start-up, planning, the screen           [-only sizes|server|go|solver|screen|lighthouse]
+  bench    measure sizes, start-up, planning, the screen           [-only sizes|server|kills|go|solver|screen|lighthouse]
   types    write client/ui/view.d.ts from the engine's Go types
 `
 
