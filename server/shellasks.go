@@ -91,7 +91,7 @@ func textsFile(args []string, out, errs io.Writer) error {
 		return sh.write(v.Texts)
 	}
 	fmt.Fprintln(sh.out, v.Texts.Line)
-	for _, cards := range [][]engine.TextCard{v.Texts.Tomorrow, v.Texts.Moved, v.Texts.Ask} {
+	for _, cards := range [][]engine.TextCard{v.Texts.Tomorrow, v.Texts.Off, v.Texts.Moved, v.Texts.Ask, v.Texts.Go, v.Texts.Remind, v.Texts.Order, v.Texts.Street} {
 		for _, c := range cards {
 			fmt.Fprintf(sh.out, "\n%s\n%s\n", joinFilled(" · ", c.Name, c.Phone, c.Warn, c.SentLine), c.Body)
 		}
