@@ -95,21 +95,42 @@ func (s *sheet) ahead() (out []*schedule.Activity) {
 
 // coverQuestions: a cover-up that nobody looks at before, or that hides what should have been photographed.
 func (s *sheet) coverQuestions() (out []ReviewLine) {
+	looked := s.behindHolds()
 	for _, a := range s.ahead() {
 		if !a.Cover {
 			continue
 		}
-		holds := s.holdsBefore(a.ID)
-		if len(holds) == 0 {
+		if !looked[a.ID] {
 			out = append(out, s.ask("cover", "cover", []string{a.ID}, "what", a.Name))
 		}
-		for _, h := range holds {
-			if h.Result == schedule.Pass && h.Taken < h.Photos && s.inFront(h.ID, a.ID) {
+		for _, k := range s.into[a.ID] {
+			if h := s.holds[k.From]; h != nil && h.Result == schedule.Pass && h.Taken < h.Photos {
 				out = append(out, s.ask("cover", "photos", []string{a.ID, h.ID}, "what", a.Name, "hold", h.Name, "n", itoa(int(h.Photos-h.Taken))))
 			}
 		}
 	}
 	return out
+}
+
+// behindHolds is everything that some hold point stands in front of, over any number of links: one walk for
+// all, because the count of questions is on every screen.
+func (s *sheet) behindHolds() map[string]bool {
+	seen := map[string]bool{}
+	var todo []string
+	for i := range s.site.Holds {
+		todo = append(todo, s.site.Holds[i].ID)
+	}
+	for len(todo) > 0 {
+		x := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		for _, k := range s.from[x] {
+			if !seen[k.To] {
+				seen[k.To] = true
+				todo = append(todo, k.To)
+			}
+		}
+	}
+	return seen
 }
 
 // ackQuestions: a stop caution that nobody has read, and the work starts within two days.

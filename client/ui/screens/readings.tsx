@@ -85,16 +85,16 @@ function New({ v }: { v: ReadingsView }) {
   const [of, setOf] = useState("air");
   const [place, setPlace] = useState(v.places[0]?.id ?? "");
   const [unit, setUnit] = useState(read(UNIT) || (v.metric ? "c" : "f"));
-  const [vals, setVals] = useState({ warm: "", damp: "", moist: "", said: "" });
+  const [vals, setVals] = useState({ warm: "", damp: "", moist: "", said: "", at: "" });
   const put = (more: Partial<typeof vals>) => setVals({ ...vals, ...more });
   const air = of === "air";
   const keep = async () => {
     const damp = number(vals.damp), moist = number(vals.moist);
     const fields = {
-      of, place: place || undefined, said: vals.said.trim() || undefined, temp: tenths(number(vals.warm), unit),
+      of, place: place || undefined, at: vals.at || undefined, said: vals.said.trim() || undefined, temp: tenths(number(vals.warm), unit),
       humidity: damp === undefined ? undefined : Math.round(damp), moisture: moist === undefined || air ? undefined : Math.round(moist * 10),
     };
-    if (await act({ do: "reading", fields })) setVals({ warm: "", damp: "", moist: "", said: "" });
+    if (await act({ do: "reading", fields })) setVals({ warm: "", damp: "", moist: "", said: "", at: "" });
   };
   const input = (label: string, key: "warm" | "damp" | "moist") => (
     <Field label={label}><input inputMode="decimal" value={vals[key]} onInput={(e) => put({ [key]: e.currentTarget.value })} /></Field>
@@ -113,6 +113,7 @@ function New({ v }: { v: ReadingsView }) {
           {input(w.humidity, "damp")}
           {!air && input(w.moisture, "moist")}
         </div>
+        <Field label={w.at}><input type="datetime-local" value={vals.at} onInput={(e) => put({ at: e.currentTarget.value })} /></Field>
         <Field label={w.said}><input value={vals.said} onInput={(e) => put({ said: e.currentTarget.value })} /></Field>
         <Btn kind="main" changes onPress={() => void keep()}>{w.keep}</Btn>
       </form>

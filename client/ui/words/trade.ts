@@ -4,7 +4,7 @@ const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : m
 export const tradeEn = {
   readings: {
     title: "Readings and waits",
-    add: "Write down a reading", of: "Measured", where: "Where", warmth: "Warmth", humidity: "Humidity, %", moisture: "Moisture, %", said: "Remark", keep: "Keep the reading",
+    add: "Write down a reading", of: "Measured", where: "Where", warmth: "Warmth", humidity: "Humidity, %", moisture: "Moisture, %", at: "When, if not just now", said: "Remark", keep: "Keep the reading",
     waits: "Waits ahead", now: "in the plan", says: "by the rule", take: "Take them over", ways: "Show the ways through",
     takeOne: "Take it over", own: "Keep the plan's own", setting: "Use setting-type compound", how: "How it is worked out, and where from", past: "Readings", gone: "Take it out",
     effect: "If you take them over",
@@ -42,7 +42,7 @@ export const tradeEn = {
 export const tradeEs: typeof tradeEn = {
   readings: {
     title: "Lecturas y esperas",
-    add: "Anotar una lectura", of: "Medido", where: "Dónde", warmth: "Temperatura", humidity: "Humedad, %", moisture: "Agua, %", said: "Nota", keep: "Guardar la lectura",
+    add: "Anotar una lectura", of: "Medido", where: "Dónde", warmth: "Temperatura", humidity: "Humedad, %", moisture: "Agua, %", at: "Cuándo, si no fue ahora", said: "Nota", keep: "Guardar la lectura",
     waits: "Esperas que vienen", now: "en el plan", says: "según la regla", take: "Aplicarlas", ways: "Ver las salidas",
     takeOne: "Aplicarla", own: "Dejar la del plan", setting: "Usar pasta de fraguado", how: "Cómo se calcula y de dónde sale", past: "Lecturas", gone: "Quitarla",
     effect: "Si las aplica",
