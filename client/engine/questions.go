@@ -171,6 +171,9 @@ func (e *Engine) build(r Request) {
 		return
 	}
 	was, first := e.sheet.plan.Finish, !e.isMade()
+	if first && e.site.Lang == "" { // the language the names are written in
+		d.head["lang"] = value(e.words().Code)
+	}
 	if first && e.site.Start == 0 && d.head["start"] == nil {
 		d.head["start"] = value(r.Now.Day())
 	}

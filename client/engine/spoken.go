@@ -39,7 +39,7 @@ func spoken(site *schedule.Site, lang string) *schedule.Site {
 		c.Links[i].Why = say(c.Links[i].Why, "")
 	}
 	for i := range c.Crews {
-		c.Crews[i].Name = say(c.Crews[i].Name, "")
+		c.Crews[i].Name = template.CrewSpoken(c.Crews[i].Name, lang)
 	}
 	for i := range c.Places {
 		c.Places[i].Name = say(c.Places[i].Name, "")

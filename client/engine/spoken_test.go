@@ -52,6 +52,9 @@ func TestCrewsReadTheirOwnLanguage(t *testing.T) {
 	if text = page(); !strings.Contains(text, "Placa verde") || !strings.Contains(text, "Solo las hojas verdes.") || strings.Contains(text, "Green board") {
 		t.Errorf("what the owner gave in both is not read in both: %s", text)
 	}
+	if es := newSheet(site, schedule.Lay(site, now), now, words.In("es")).read(words.In("es")); es.crewName("paint") != "Pintura" || es.name("paint") == "" {
+		t.Errorf("the paint crew is called %q", es.crewName("paint"))
+	}
 	// The owner's own language does not change what is written.
 	if s := spoken(site, "en"); s != site {
 		t.Error("the owner's language copies the site")

@@ -120,7 +120,7 @@ func Ours(a, b string) bool {
 		return true
 	}
 	w, ok := twins()[a]
-	return ok && (w[0] == b || w[1] == b)
+	return ok && (w[0] == b || w[1] == b) || CrewSpoken(a, "en") == CrewSpoken(b, "en")
 }
 
 // Spoken is a name or a scope as somebody reads it: in lang where it is still the set-up's or the owner
@@ -133,6 +133,16 @@ func Spoken(text, also, siteLang, lang string) string {
 		return also
 	}
 	return text
+}
+
+// CrewSpoken is Spoken for a crew: "Paint" is a crew and a piece of work, and not the same word everywhere.
+func CrewSpoken(name, lang string) string {
+	for _, c := range rules().Crews {
+		if c.Name[0] == name || c.Name[1] == name {
+			return c.Name.In(lang)
+		}
+	}
+	return name
 }
 
 func sameLang(a, b string) bool {
