@@ -34,6 +34,13 @@ func (s *sheet) textsView(day schedule.Day) *TextsView {
 	next := s.nextTextDay()
 	if day != 0 && day != next {
 		next, b["tomorrow"] = day, s.tomorrowLetters(day)
+		for _, l := range b["tomorrow"] { // a look ahead tells what a reminder would
+			for _, id := range l.acts {
+				b.leaveOut("remind7", l.about, id)
+				b.leaveOut("remind14", l.about, id)
+				b.leaveOut("go", l.about, id)
+			}
+		}
 	}
 	v := &TextsView{Day: s.day(next)}
 	v.Tomorrow = s.cards(b["tomorrow"])
