@@ -216,6 +216,9 @@ func (e *Engine) template(r Request) {
 		return
 	}
 	fields := map[string]json.RawMessage{"start": value(or0(r.From, r.Now.Day()))}
+	if e.site.Lang == "" { // the language its names are written in
+		fields["lang"] = value(or(e.lang, "en"))
+	}
 	for k, v := range r.Fields {
 		fields[k] = v
 	}
