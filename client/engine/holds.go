@@ -187,7 +187,7 @@ func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 		return v
 	}
 	v.Status, v.Visit = s.holdStatus(h, l), s.visitLine(h, l)
-	v.Parts, v.Passed, v.PartsLine, v.Fee = h.Parts, h.Passed, s.partsLine(h), s.feeLine(h)
+	v.Parts, v.Passed, v.PartsLine, v.Fee = append([]string{}, h.Parts...), append([]string{}, h.Passed...), s.partsLine(h), s.feeLine(h)
 	for _, k := range s.into[h.ID] {
 		if s.isNode(k.From) {
 			v.Waits = append(v.Waits, s.linkLine(k, k.From))
