@@ -43,7 +43,7 @@ var crewLook, crewLookPath = func() ([]byte, string) {
 }()
 
 // crewPolicy allows a crew's page its style sheet and its own forms. There is no script.
-const crewPolicy = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+const crewPolicy = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // maxCrewAnswers bounds what one crew can write into a site's log from its page.
 const maxCrewAnswers = 2000
@@ -156,6 +156,7 @@ func (s *server) crewDraw(w http.ResponseWriter, q *http.Request, v crewVisitor,
 
 func (s *server) crewBlank(q *http.Request, v crewVisitor, p engine.CrewPage) crewPage {
 	_, host, _ := strings.Cut(s.base(q), "://")
+	p = s.onlyHere(v.Site, p)
 	return crewPage{W: crewWordsIn(p.Lang), P: p, Title: p.Name + " · " + p.Site, Look: crewLookPath, Path: "/c/" + v.code,
 		Tel: telHref(p.Phone), Geo: template.URL(p.Geo), Webcal: template.URL("webcal://" + host + "/c/" + v.code + "/days.ics"), Lates: lateChoices, Shares: shareChoices}
 }

@@ -673,6 +673,26 @@ func TestTelLinks(t *testing.T) {
 	}
 }
 
+// Every crew of the demo, the busiest has seven visits.
+func TestEveryPageOfTheDemoIsSmall(t *testing.T) {
+	w := newWorld(t)
+	site, err := w.srv.store.freshDemo(demo.Told, w.now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.srv.today = func() schedule.Minute { return demo.Told }
+	for _, crew := range []string{"electric", "carpentry", "insulate", "board", "taping", "floors", "paint", "mechanical", "plumbing", "stucco"} {
+		code, _, err := w.srv.store.addCrewLink(site, crew, false, w.now())
+		if err != nil {
+			t.Fatal(err)
+		}
+		status, page, _ := crewPhone{w, code}.get("")
+		if status != 200 || len(page) > 30_000 {
+			t.Errorf("%s: %d, %d bytes", crew, status, len(page))
+		}
+	}
+}
+
 // BenchmarkCrewPage is one page out of the handler, plan laid and cached as it is in a minute's use.
 func BenchmarkCrewPage(b *testing.B) {
 	w := newWorld(b)

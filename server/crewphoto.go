@@ -11,6 +11,7 @@ import (
 	"log/slog"
 	"mime/multipart"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -59,6 +60,27 @@ func (s *server) crewPhoto(w http.ResponseWriter, q *http.Request) error {
 		slog.Debug("picture not sent", "err", err)
 	}
 	return nil
+}
+
+// onlyHere leaves out pictures that the server has not got, and asks the phones for them: a page with
+// holes in it tells a crew nothing. p is a copy; what it points to is not touched.
+func (s *server) onlyHere(site string, p engine.CrewPage) engine.CrewPage {
+	keep := func(all []engine.CrewPhoto) (here []engine.CrewPhoto) {
+		for _, c := range all {
+			if _, whole := s.photos.have(site, c.Small); whole {
+				here = append(here, c)
+			} else if s.photos.askAgain(site, c.Small) {
+				s.sites.want(site, []string{c.Small})
+			}
+		}
+		return here
+	}
+	p.Photos = keep(p.Photos)
+	p.Visits = slices.Clone(p.Visits)
+	for i := range p.Visits {
+		p.Visits[i].Photos = keep(p.Visits[i].Photos)
+	}
+	return p
 }
 
 // crewSend takes a picture from a crew. There is no second question: nobody picks a file by mistake and

@@ -12,7 +12,7 @@ type crewWords struct {
 	SureTitle, NotYet, Send, Back                                                string
 	SureYes, SureNo, SureOther, SureLate, SureDone, SureAsk                      string
 	ThankYes, ThankNo, ThankOther, ThankNote                                     string
-	Map, Photos, PhotoOf, PhotoSend, PhotoPick, PhotoSaid, PhotoNote             string
+	Map, Photos, PhotoTitle, PhotoOf, PhotoSend, PhotoPick, PhotoSaid, PhotoNote string
 	PhotoBig, PhotoBad, PhotoFull                                                string
 	Stale, Over, Form, Again, Busy, Foreign, TooMany, Closed, GoneTitle, GoneSay string
 }
@@ -23,7 +23,7 @@ var crewLanguages = map[string]*crewWords{
 		SaidNo: "You said you can't come. You will hear from us.", SaidOther: "You asked for another day:", Today: "Today", Also: "Also there",
 		Work: "Work", Place: "Room", Ready: "Will be ready", Bring: "Please bring", Before: "Before you", After: "After you", Heed: "Before you start",
 		Yes: "Yes, I'm coming", No: "I can't come", Other: "Another day", WhichDay: "Which day could you come?", Next: "Next",
-		More: "Running late, done for today, a question, a photo", Late: "I am running late by", Done: "Done for today. So much of it is finished:", Question: "Your question",
+		More: "Running late, done for today, a question", Late: "I am running late by", Done: "Done for today. So much of it is finished:", Question: "Your question",
 		Calendar: "Your calendar", Subscribe: "Put these days into my calendar", Feed: "Work at",
 		Slow:      "Calendar programs look for changes only now and then, often once a day. Changes within a day reach you by text.",
 		SureTitle: "Is this right?", NotYet: "Nothing has been sent yet.", Send: "Yes, send it", Back: "Back",
@@ -31,7 +31,7 @@ var crewLanguages = map[string]*crewWords{
 		SureDone: "Done for today; finished so far (%):", SureAsk: "Your question:",
 		ThankYes: "Thank you. You are booked.", ThankNo: "Thank you for telling us. You will hear about another day.",
 		ThankOther: "Thank you. We will see whether that day works, and tell you. Until then nothing is changed.", ThankNote: "Thank you, it was passed on.",
-		Map: "Open in a map", Photos: "Photos", PhotoOf: "Photo of", PhotoSend: "Send the photo", PhotoPick: "A photo (JPEG, up to 14 MB)", PhotoSaid: "A few words with it",
+		Map: "Open in a map", Photos: "Photos", PhotoTitle: "Send a photo", PhotoOf: "Photo of", PhotoSend: "Send the photo", PhotoPick: "A photo (JPEG, up to 14 MB)", PhotoSaid: "A few words with it",
 		PhotoNote: "The owner sees it. Where it was taken is taken out of it.",
 		PhotoBig:  "That file is too large, so nothing was sent. Up to 14 MB is taken; a phone's camera usually makes less.",
 		PhotoBad:  "That is not a photo this page can read, so nothing was sent. It takes JPEG, as phones make it, up to 26 million pixels.",
@@ -48,7 +48,7 @@ var crewLanguages = map[string]*crewWords{
 		SaidNo: "Usted dijo que no puede venir. Le avisaremos.", SaidOther: "Usted pidió otro día:", Today: "Hoy", Also: "También estarán",
 		Work: "Trabajo", Place: "Lugar", Ready: "Estará listo", Bring: "Por favor traiga", Before: "Antes de usted", After: "Después de usted", Heed: "Antes de empezar",
 		Yes: "Sí, voy", No: "No puedo ir", Other: "Otro día", WhichDay: "¿Qué día podría venir?", Next: "Seguir",
-		More: "Llego tarde, terminado por hoy, una pregunta, una foto", Late: "Llego tarde, por", Done: "Terminado por hoy. Lo hecho hasta ahora:", Question: "Su pregunta",
+		More: "Llego tarde, terminado por hoy, una pregunta", Late: "Llego tarde, por", Done: "Terminado por hoy. Lo hecho hasta ahora:", Question: "Su pregunta",
 		Calendar: "Su calendario", Subscribe: "Poner estos días en mi calendario", Feed: "Trabajo en",
 		Slow:      "Los calendarios buscan cambios solo de vez en cuando, muchas veces una vez al día. Los cambios del mismo día le llegan por mensaje de texto.",
 		SureTitle: "¿Está bien así?", NotYet: "Todavía no se ha enviado nada.", Send: "Sí, enviar", Back: "Volver",
@@ -56,7 +56,7 @@ var crewLanguages = map[string]*crewWords{
 		SureDone: "Terminado por hoy; hecho hasta ahora (%):", SureAsk: "Su pregunta:",
 		ThankYes: "Gracias. Queda reservado.", ThankNo: "Gracias por avisar. Le diremos otro día.",
 		ThankOther: "Gracias. Veremos si ese día se puede y le avisaremos. Hasta entonces nada cambia.", ThankNote: "Gracias, ya lo hemos pasado.",
-		Map: "Abrir en un mapa", Photos: "Fotos", PhotoOf: "Foto del", PhotoSend: "Enviar la foto", PhotoPick: "Una foto (JPEG, hasta 14 MB)", PhotoSaid: "Unas palabras con la foto",
+		Map: "Abrir en un mapa", Photos: "Fotos", PhotoTitle: "Enviar una foto", PhotoOf: "Foto del", PhotoSend: "Enviar la foto", PhotoPick: "Una foto (JPEG, hasta 14 MB)", PhotoSaid: "Unas palabras con la foto",
 		PhotoNote: "La ve el dueño. El lugar donde se tomó se quita de la foto.",
 		PhotoBig:  "Ese archivo es demasiado grande y no se envió nada. Se aceptan hasta 14 MB; la cámara de un teléfono suele hacer menos.",
 		PhotoBad:  "Esta página no puede leer esa foto y no se envió nada. Acepta JPEG, como las hace el teléfono, hasta 26 millones de puntos.",

@@ -68,6 +68,11 @@ story("axe finds nothing on the crews' pages, in both languages", async ({ phone
   await marit.open();
   await marit.onScreen("today");
   await marit.sent();
+  // The site has a place for the map.
+  await marit.go("#/thing/site", "thing");
+  await marit.field(en.field.geo).fill("37.786971, -122.399677");
+  await marit.tap(en.save);
+  await marit.sent();
   const context = await browser.newContext({ viewport: { width: 360, height: 640 } });
   const page = await context.newPage();
   const trouble = [];
@@ -78,6 +83,7 @@ story("axe finds nothing on the crews' pages, in both languages", async ({ phone
     await page.goto(link);
     assert.equal(await page.locator("script").count(), 0);
     assert.equal(await page.locator("html").getAttribute("lang"), crew === "board" ? "es" : "en");
+    assert.equal(await page.locator('a[href^="geo:"]').getAttribute("href"), "geo:37.786971,-122.399677");
     for (const details of await page.locator("summary").all()) await details.click();
     found.push(...await findings(page, crew));
     for (const box of await page.locator("button, .btn, summary, input:not([type=hidden]), select, a").all()) {

@@ -1,0 +1,130 @@
+// Four crews answer in four ways while the owner has no signal: yes, can't, another day, and from the
+// site itself late, done and a photo. Their pages have no script; when the owner is back, the plan and
+// Today have heard all of it, and nothing moved that nobody decided.
+import assert from "node:assert/strict";
+import { story } from "./rig/story.mjs";
+import { en } from "./rig/words.mjs";
+
+story("four crews answer in four ways while the owner is without signal", async ({ phone, browser, server }) => {
+  const marit = await phone();
+  await marit.open();
+  await marit.onScreen("today");
+  await marit.sent();
+  const links = {};
+  for (const crew of ["carpentry", "electric", "board", "stucco"]) links[crew] = await linkOf(marit, crew, server);
+  const before = await marit.siteBytes();
+  await marit.go("#/today", "today");
+  marit.wire.cut(); // into the basement
+
+  const context = await browser.newContext({ javaScriptEnabled: false, viewport: { width: 360, height: 640 }, locale: "en-US" });
+  const page = await context.newPage();
+
+  // Carpentry says yes.
+  const yes = await open(page, links.carpentry);
+  await yes.visit.locator('[value="yes"]').click();
+  await sure(page, "Thank you. You are booked.");
+
+  // The electricians can't.
+  const no = await open(page, links.electric);
+  await no.visit.locator('[value="no"]').click();
+  await sure(page, "Thank you for telling us.");
+
+  // The board crew reads Spanish and would rather come a day later.
+  const other = await open(page, links.board);
+  assert.equal(await page.locator("html").getAttribute("lang"), "es");
+  const wish = new Date(Date.parse(other.from) + 86_400_000).toISOString().slice(0, 10);
+  await other.visit.locator("summary").first().click();
+  await other.visit.locator('input[type="date"]').fill(wish);
+  await other.visit.locator('[value="other"]').click();
+  await sure(page, "Hasta entonces nada cambia.");
+
+  // The plasterers stand in traffic, then send a photo of what they found.
+  const late = await open(page, links.stucco);
+  await late.visit.locator("summary").last().click();
+  await late.visit.locator('select[name="count"]').first().selectOption("30");
+  await late.visit.locator('[value="late"]').click();
+  await sure(page, "ya lo hemos pasado");
+  const send = page.locator('form[enctype="multipart/form-data"]');
+  await send.locator("select").selectOption(late.id);
+  await send.locator('input[type="file"]').setInputFiles({ name: "wall.jpg", mimeType: "image/jpeg", buffer: await picture(browser) });
+  await send.locator('[name="said"]').fill("Behind the sink");
+  await send.locator("button").click();
+  await page.getByText("ya lo hemos pasado").waitFor();
+  await context.close();
+
+  // Nothing of it is on the phone yet; then there is signal again.
+  assert.equal(await marit.siteBytes(), before, "the phone is where it was");
+  await marit.go("#/today", "today");
+  marit.wire.mend();
+  await marit.sent();
+  const today = marit.screen("today");
+  for (const text of ["30 minutes late", "Behind the sink"]) await today.locator(".card.act").filter({ hasText: text }).first().waitFor();
+  const asks = today.locator(".card.act").filter({ hasText: /asks for/ }).first();
+  await asks.waitFor();
+  const cannot = today.locator(".card.act").filter({ hasText: /can.t come/ }).first();
+  await cannot.waitFor();
+
+  // The yes is firm; a no and a wish moved nothing.
+  const after = JSON.parse(await marit.siteBytes());
+  const was = JSON.parse(before);
+  const find = (site, id) => site.activities.find((a) => a.id === id);
+  assert.equal(find(after, yes.id).booking, "firm");
+  for (const v of [no, other, late]) assert.equal(find(after, v.id).laid, find(was, v.id).laid, `${v.id} lies where it lay`);
+  assert.equal(after.photos?.find((p) => p.said === "Behind the sink")?.on, late.id);
+
+  // The no leads to the ways through, with those days picked, and one is taken.
+  await marit.go("#/today", "today");
+  await marit.tap(/^See the ways/, cannot);
+  await marit.onScreen("cant");
+  await marit.screen("cant").locator('.day[aria-pressed="true"]').first().waitFor();
+  await marit.tap(en.cant.find);
+  const way = marit.screen("ways").locator("[data-way]").first();
+  await way.waitFor();
+  await marit.tap(way.getByRole("button").last());
+  await marit.sent();
+  const moved = JSON.parse(await marit.siteBytes());
+  assert.notEqual(find(moved, no.id).laid, find(was, no.id).laid, "the electricians' work lies elsewhere now");
+
+  // Their page says so, and an answer to the old days is not taken for one to the new.
+  const again = await browser.newContext({ javaScriptEnabled: false, viewport: { width: 360, height: 640 } });
+  const old = await again.newPage();
+  await old.goto(links.electric);
+  const shown = await old.locator(".visit").filter({ has: old.locator(`[name="visit"][value="${no.id}"]`) }).first().locator('[name="shown"]').first().getAttribute("value");
+  assert.notEqual(shown, no.shown, "new days on the page");
+  const status = await fetch(links.electric, { method: "POST", headers: { "Content-Type": "application/x-www-form-urlencoded" }, body: new URLSearchParams({ visit: no.id, shown: no.shown, do: "yes", sure: "1" }) });
+  assert.equal(status.status, 409);
+  assert.match(await status.text(), /The dates have changed/);
+  await again.close();
+});
+
+/** open reads a crew's page and finds the first visit that can be answered. */
+async function open(page, link) {
+  await page.goto(link);
+  const first = page.locator(".visit").filter({ has: page.locator('[value="yes"]') }).first();
+  const id = await first.locator('[name="visit"]').first().getAttribute("value");
+  const shown = await first.locator('[name="shown"]').first().getAttribute("value");
+  const visit = page.locator(".visit").filter({ has: page.locator(`[name="visit"][value="${id}"]`) }).first();
+  return { id, shown, from: shown.slice(0, 10), visit };
+}
+
+/** sure reads the question whether it is right, and says that it is. */
+async function sure(page, thanks) {
+  await page.locator('[name="sure"]').click();
+  await page.getByText(thanks).first().waitFor();
+}
+
+/** picture is a JPEG as a camera makes one. */
+async function picture(browser) {
+  const page = await browser.newPage({ viewport: { width: 800, height: 600 } });
+  await page.setContent("<body style='background: linear-gradient(#864, #48a)'>");
+  const jpeg = await page.screenshot({ type: "jpeg" });
+  await page.close();
+  return jpeg;
+}
+
+async function linkOf(phone, crew, server) {
+  await phone.go(`#/thing/crew/${crew}`, "thing");
+  await phone.tap("Make a link");
+  const url = new URL(await phone.page.locator("[data-crew-link]").getAttribute("href"));
+  return `http://127.0.0.1:${server.port}${url.pathname}`;
+}
