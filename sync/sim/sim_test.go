@@ -156,7 +156,7 @@ func TestTenThousandUnsent(t *testing.T) { // SPEC P1
 }
 
 func TestThirtyPhones(t *testing.T) { // SPEC S1
-	run(t, 8000, seeds(4), 30, with(wires, Faults{Backup: 20}))
+	run(t, 8000, max(1, seeds(100)/25), 30, with(wires, Faults{Backup: 20})) // each is worth twenty-five small ones
 }
 
 // everything is all at once, restless much of the few worst.
