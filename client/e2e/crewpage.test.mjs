@@ -72,6 +72,7 @@ story("axe finds nothing on the crews' pages, in both languages", async ({ phone
   await marit.go("#/thing/site", "thing");
   await marit.field(en.field.geo).fill("37.786971, -122.399677");
   await marit.tap(en.save);
+  await marit.onScreen("setup");
   await marit.sent();
   const context = await browser.newContext({ viewport: { width: 360, height: 640 } });
   const page = await context.newPage();
