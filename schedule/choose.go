@@ -210,6 +210,9 @@ func (s *Search) move(c *candidate, i int32) (mv Move, moved bool) {
 		if n.visit != 0 && mv.Start != n.visit {
 			mv.Call, mv.Weight, mv.FromStart, mv.FromFinish = true, CallWeight(Firm, n.visit, s.now), n.visit, n.visitEnd
 		}
+		if n.off != 0 {
+			mv.Call, mv.Weight, mv.FromStart, mv.FromFinish = true, CallWeight(Firm, n.off, s.now), n.off, n.off+halfDay
+		}
 	case OrderNode:
 		mv.Kind = MoveDelivery
 	default:

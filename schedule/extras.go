@@ -109,10 +109,8 @@ func (m *model) opening(list []extra, cal *Calendar, c *Crew, d Day, x *Extra) [
 }
 
 func (m *model) closedOn(crew string, d Day) bool {
-	for _, s := range m.site.Shut {
-		if !s.Outdoor && s.From <= d && d <= max(s.To, s.From) {
-			return true
-		}
+	if m.site.shutOn(d) {
+		return true
 	}
 	for _, a := range m.site.Away {
 		if a.Crew == crew && a.From <= d && d <= max(a.To, a.From) {

@@ -175,3 +175,13 @@ func (c *Calendar) with(d *Calendar, join func(a, b []Window) []Window) *Calenda
 	}
 	return out
 }
+
+// shutOn tells whether nobody works on site that day.
+func (s *Site) shutOn(d Day) bool {
+	for i := range s.Shut {
+		if x := &s.Shut[i]; !x.Outdoor && x.From != 0 && x.From <= d && d <= max(x.To, x.From) {
+			return true
+		}
+	}
+	return false
+}

@@ -155,6 +155,9 @@ func (m *model) wishes(l *layout) {
 		if n.kind == HoldNode && n.visit != 0 && l.start[i] != n.visit {
 			m.problem(ProblemVisit, n.visit, n.id)
 		}
+		if n.off != 0 {
+			m.problem(ProblemVisit, n.off, n.id)
+		}
 		if n.kind != ActivityNode {
 			continue
 		}

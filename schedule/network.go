@@ -32,6 +32,7 @@ type node struct {
 	start, finish Minute
 
 	visit, visitEnd Minute // an agreed visit that is still to come
+	off             Minute // an agreed visit on a day that the site is shut: it cannot stand
 	loose           bool   // the visit may be asked for earlier than agreed
 	again           Minute // the earliest another visit can be, should that one come too early
 	lead            int64  // an order that is not placed: minutes from order to door

@@ -205,6 +205,9 @@ func (c *Calendar) windowEnd(m Minute) Minute {
 
 func (m *model) visitAhead(n *node, h *Hold, called, visit Minute) {
 	n.anchor = h.Laid
+	if visit != 0 && m.site.shutOn(visit.Day()) { // nobody would let the inspector in: to be agreed anew
+		n.off, called, visit = visit, 0, 0
+	}
 	if visit != 0 { // what was agreed stands, whatever notice it had
 		n.visit, n.visitEnd, n.again = visit, n.cal.windowEnd(visit), m.noticed(h, m.now)
 		n.release = append(n.release, Reason{Kind: BecauseNow, At: m.now})

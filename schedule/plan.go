@@ -79,7 +79,7 @@ const (
 	ProblemNever      ProblemKind = "never"      // IDs: the thing and the crew that has no time for it within the horizon
 	ProblemLate       ProblemKind = "late"       // IDs: the activity planned after its MustBy
 	ProblemMoved      ProblemKind = "moved"      // IDs: the asked or firm activity that could not keep the days told
-	ProblemVisit      ProblemKind = "visit"      // IDs: the hold whose agreed visit comes too early
+	ProblemVisit      ProblemKind = "visit"      // IDs: the hold whose agreed visit comes too early, or on a day the site is shut
 	ProblemOutOfOrder ProblemKind = "outOfOrder" // IDs: started before what it waits for was done: [activity, predecessor]
 	ProblemOverdue    ProblemKind = "overdue"    // IDs: running past its planned finish
 	ProblemTooMuch    ProblemKind = "tooMuch"    // IDs: demand above what the place or crew ever has

@@ -58,6 +58,9 @@ func (v *variant) promise(s *Search, i int32) {
 		}
 		return
 	}
+	if p := s.people.of("hold/" + n.id); n.off != 0 && p >= 0 {
+		v.level[p] = max(v.level[p], CallWeight(Firm, n.off, s.now))
+	}
 	a := s.changed.Activity(n.id)
 	if a == nil || a.Booking == Pencilled {
 		return

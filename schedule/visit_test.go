@@ -54,3 +54,22 @@ func TestTwoVisits(t *testing.T) {
 	taken(t, 0, &after, now, w)
 	honest(t, 0, site, &after, now, w)
 }
+
+// TestVisitShut: the site is shut on the day of an agreed visit: it cannot stand, and the inspector must hear.
+func TestVisitShut(t *testing.T) {
+	site := small(t, `"holds":[{"id":"rough","notice":1,"calledIn":"2027-02-26T10:00","visit":"2027-03-03T08:00"}]`)
+	after := *site
+	after.Shut = []schedule.Shut{{ID: "frost", From: schedule.DateOf(2027, 3, 3), To: schedule.DateOf(2027, 3, 3)}}
+	p := lies(t, &after, "2027-03-01T06:40", "rough 2027-03-02T08:00 2027-03-02T12:00 notice")
+	if got := problem(p, schedule.ProblemVisit); got != "rough" {
+		t.Errorf("problem %q", got)
+	}
+	ways := schedule.FindWays(site, &after, p.Now, 100_000)
+	for i := range ways.Ways {
+		if w := &ways.Ways[i]; w.Calls != 1 {
+			t.Errorf("%s: %d calls", w.Key, w.Calls)
+		}
+		taken(t, 0, &after, p.Now, &ways.Ways[i])
+		honest(t, 0, site, &after, p.Now, &ways.Ways[i])
+	}
+}

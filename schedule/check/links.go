@@ -95,7 +95,7 @@ func (c *checker) hold(h *schedule.Hold) {
 	case visit != 0 && visit <= c.plan.Now:
 		c.fault(l.Start != visit || l.Finish < c.plan.Now, "visit", "a visit that began was moved, or its gate opens in the past", h.ID)
 		return
-	case c.never[h.ID] || visit != 0 && l.Start == visit:
+	case c.never[h.ID] || visit != 0 && l.Start == visit && !c.shut(visit.Day()):
 		return
 	}
 	c.ahead(l, 0)
