@@ -45,10 +45,30 @@ func (h *Hub) welcome(k *hubConn, wall int64) []byte {
 	b = appendText(appendInt(b, "device", int64(k.device)), "role", string(k.role))
 	seen := h.Seen()
 	b = appendSeen(b, seen)
+	if h.start.Restored { // then numbers alone do not say that two have the same
+		b = h.appendHeads(b, seen)
+	}
 	if o := h.op(OpID{k.device, seen[k.device]}); o != nil {
 		b = appendText(b, "head", o.hash)
 	}
 	return append(appendNames(appendInt(b, "wall", wall), h.names), '}')
+}
+
+// appendHeads writes the hash of the last operation of each device, in the order of appendSeen.
+func (h *Hub) appendHeads(b []byte, seen Vector) []byte {
+	ids := make([]OpID, 0, len(seen))
+	for d, n := range seen {
+		ids = append(ids, OpID{d, n})
+	}
+	sortByDevice(ids)
+	b = append(b, `,"heads":[`...)
+	for i, id := range ids {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = appendString(b, h.op(id).hash)
+	}
+	return append(b, ']')
 }
 
 // snapshotFrom is the number of operations from which on they are sent packed.

@@ -81,8 +81,23 @@ func (p *Phone) welcome(m *message, wall int64, r *Received) error {
 	if !p.kept.Role.Writes() {
 		p.mirror(r)
 	}
+	p.compare(m, r)
 	r.Frames = append(r.Frames, p.Push()...)
 	return nil
+}
+
+// compare asks for the chain of every device of which something else is here than at the hub under the same
+// number: its phone wrote anew what a store that went backwards would not have, and this one has what was before.
+func (p *Phone) compare(m *message, r *Received) {
+	if len(m.Heads) != len(m.Seen) {
+		return
+	}
+	for i, s := range m.Seen {
+		id := OpID{Device(s[0]), s[1]}
+		if o := p.Log.Op(id); o != nil && o.Hash != m.Heads[i] && id.Device != p.Dev && !p.doubt[id.Device] {
+			p.ask(id.Device, r)
+		}
+	}
 }
 
 // mirror drops, on a viewer's phone, what others wrote and the hub does not have: a store that went

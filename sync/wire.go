@@ -33,6 +33,7 @@ type message struct {
 	Site   string            `json:"site"`
 	Epoch  string            `json:"epoch"`
 	Seen   [][2]uint32       `json:"seen"`  // [device, number] in the order of devices
+	Heads  []string          `json:"heads"` // welcome of a store that went backwards: hash of the last operation of each of Seen
 	Head   string            `json:"head"`  // hash of the phone's own last operation: hello, on the phone; welcome, at the hub
 	Acked  uint32            `json:"acked"` // hello: how far the hub has said it stored the phone's chain
 	Device Device            `json:"device"`
