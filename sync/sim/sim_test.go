@@ -176,10 +176,10 @@ func TestWorldsThatOnceFailed(t *testing.T) { // SPEC E3, F3
 		phones int
 		faults Faults
 	}{
-		{28, 6, everything},   // a phone paired anew did not answer for what it wrote before
-		{119, 7, everything},  // the same
-		{290, 3, everything},  // a viewer held on to what nobody else had any more
-		{271, 4, restless},    // a change was refused for its stamp instead of being written anew
+		{28, 6, everything},  // a phone paired anew did not answer for what it wrote before
+		{119, 7, everything}, // the same
+		{290, 3, everything}, // a viewer held on to what nobody else had any more
+		{271, 4, restless},   // a change was refused for its stamp instead of being written anew
 	} {
 		w := New(k.seed, k.phones, k.faults)
 		w.Run(500)
