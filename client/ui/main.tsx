@@ -57,4 +57,6 @@ setInterval(() => { if (!document.hidden) showSoon(); }, 60_000);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) showSoon(); });
 // Another tab of this phone chose another language.
 addEventListener("storage", (e) => { if (e.key === "bb.lang" && e.newValue) chooseLang(e.newValue); });
-addEventListener("load", () => setTimeout(watchForUpdates, 0));
+// Where the words had to be fetched first, the page has loaded already and says so no more.
+const loaded = () => setTimeout(watchForUpdates, 0);
+if (document.readyState === "complete") loaded(); else addEventListener("load", loaded);
