@@ -234,6 +234,7 @@ func TestWhatIsNoPicture(t *testing.T) { // SPEC K3
 			t.Errorf("%s: %d, want %d", what, status, c.want)
 		}
 	}
+	os.RemoveAll(filepath.Join(w.dir, "photos", site))
 	if status, _ := anna.put(site, nameOf(pic), 0, opsync.MaxPicture, make([]byte, opsync.PictureChunk+1)); status != http.StatusRequestEntityTooLarge {
 		t.Errorf("a piece that is too long: %d", status)
 	}
