@@ -47,7 +47,7 @@ type Head struct {
 	SiteID     string          `json:"siteId"`
 	Site       string          `json:"site"`
 	Country    string          `json:"country,omitempty"` // whose telephone numbers are written without the country's code
-	Zone       string          `json:"zone,omitempty"` // IANA name, so that the screen can tell the site's wall clock
+	Zone       string          `json:"zone,omitempty"`    // IANA name, so that the screen can tell the site's wall clock
 	Lang       string          `json:"lang"`
 	Now        schedule.Minute `json:"now"`
 	Finish     schedule.Minute `json:"finish"`
