@@ -47,7 +47,7 @@ export class Phone {
 
   /** kept waits until the app would open without network. */
   async kept() {
-    await this.page.evaluate(async () => { await navigator.serviceWorker.ready; });
+    await this.page.waitForFunction(() => document.documentElement.dataset.sw === "ready");
     await this.page.waitForFunction(() => navigator.serviceWorker.controller !== null);
     return this;
   }
