@@ -24,7 +24,7 @@ const MADE_UP = () => {
   };
 };
 
-story("the owner has the phone ring when a crew answers, and comes in by the message", async ({ phone, browser }) => {
+story("the owner has the phone ring when a crew answers, and comes in by the message", async ({ phone }) => {
   const marit = await phone();
   await marit.context.grantPermissions(["notifications"]);
   await marit.context.addInitScript(MADE_UP);
@@ -48,15 +48,12 @@ story("the owner has the phone ring when a crew answers, and comes in by the mes
 
   // The message comes; a tap on it opens Today.
   const site = await marit.page.evaluate(() => localStorage.getItem("bb.site"));
-  await deliver(browser, marit, JSON.stringify({ v: 1, site, tag: "crew/electric", title: "Old Laundry", text: "Electric can't come, Tuesday 6 April." }));
-  const shown = await shownBy(marit, 1);
-  assert.deepEqual([shown[0].title, shown[0].body, shown[0].tag], ["Old Laundry", "Electric can't come, Tuesday 6 April.", `${site}/crew/electric`]);
+  const said = (text) => JSON.stringify({ v: 1, site, tag: "crew/electric", title: "Old Laundry", text });
+  const [first] = await deliver(marit, said("Electric can't come, Tuesday 6 April."), (all) => all.length === 1);
+  assert.deepEqual([first.title, first.body, first.tag], ["Old Laundry", "Electric can't come, Tuesday 6 April.", `${site}/crew/electric`]);
   // The next word of the same crew takes its place, and what is no word of ours is shown as nothing but our name.
-  await deliver(browser, marit, JSON.stringify({ v: 1, site, tag: "crew/electric", title: "Old Laundry", text: "Electric is coming, Tuesday 6 April." }));
-  await marit.page.waitForFunction(async () => (await (await navigator.serviceWorker.ready).getNotifications()).some((n) => n.body.includes("is coming")));
-  assert.equal((await shownBy(marit, 1)).length, 1);
-  await deliver(browser, marit, "<b>not ours</b>");
-  assert.ok((await shownBy(marit, 2)).some((n) => n.title === "Batterboard" && n.body === ""));
+  await deliver(marit, said("Electric is coming, Tuesday 6 April."), (all) => all.length === 1 && all[0].body.includes("is coming"));
+  await deliver(marit, "<b>not ours</b>", (all) => all.length === 2 && all.some((n) => n.title === "Batterboard" && n.body === ""));
 
   // As the service worker leads in, with the app open and with it closed.
   await marit.page.evaluate((to) => navigator.serviceWorker.dispatchEvent(new MessageEvent("message", { data: { open: to } })), site);
@@ -112,19 +109,30 @@ story("the owner puts the plan into a calendar, and ends its address", async ({ 
   assert.equal((await fetchIt()).status, 404);
 });
 
-/** deliver hands the service worker a message as the browser does when one has been unsealed. */
-async function deliver(browser, phone, data) {
+/**
+ * deliver hands the service worker a message as the browser does when one has been unsealed, and waits until
+ * notifications of ours are shown that will do. The browser's tools drop such a message now and then, about one
+ * in forty; it is then handed over again, as a push service would. A word takes the place of the one before it with
+ * the same tag, so twice is once. The browser shows a notification of its own, titled with the address, when it thinks
+ * that a message was swallowed; it may think so while one takes another's place.
+ */
+async function deliver(phone, data, enough) {
   const cdp = await phone.context.newCDPSession(phone.page);
   let registrationId;
   cdp.on("ServiceWorker.workerRegistrationUpdated", (e) => { registrationId ??= e.registrations[0]?.registrationId; });
   await cdp.send("ServiceWorker.enable");
   while (!registrationId) await phone.page.evaluate(() => new Promise(requestAnimationFrame));
-  await cdp.send("ServiceWorker.deliverPushMessage", { origin: phone.wire.url, registrationId, data });
-  await cdp.detach();
-}
-
-/** shownBy waits until so many notifications are shown. */
-async function shownBy(phone, n) {
-  await phone.page.waitForFunction(async (n) => (await (await navigator.serviceWorker.ready).getNotifications()).length >= n, n);
-  return phone.page.evaluate(async () => (await (await navigator.serviceWorker.ready).getNotifications()).map((x) => ({ title: x.title, body: x.body, tag: x.tag })));
+  let all = [];
+  for (let tries = 0; tries < 5; tries++) {
+    await cdp.send("ServiceWorker.deliverPushMessage", { origin: phone.wire.url, registrationId, data });
+    for (const until = Date.now() + 4000; Date.now() < until;) {
+      all = await phone.page.evaluate(async () => {
+        await new Promise(requestAnimationFrame);
+        return (await (await navigator.serviceWorker.ready).getNotifications()).map((x) => ({ title: x.title, body: x.body, tag: x.tag }));
+      });
+      const ours = all.filter((x) => ["Old Laundry", "Batterboard"].includes(x.title));
+      if (enough(ours)) return ours;
+    }
+  }
+  return assert.fail(`shown: ${JSON.stringify(all)}`);
 }
