@@ -69,6 +69,7 @@ func (s *sheet) howLong(a *schedule.Activity, l *schedule.Line) string {
 	return days + " (" + itoa(int(lo)) + "–" + itoa(int(hi)) + ")"
 }
 
+// hands is how many people do a piece of work: as it says itself, or the whole crew.
 func (s *sheet) hands(a *schedule.Activity) int32 {
 	if a.Hands > 0 {
 		return a.Hands

@@ -99,17 +99,7 @@ func (s *sheet) worked(a *schedule.Activity) int64 {
 			}
 		}
 	}
-	return sum * int64(s.people(a))
-}
-
-func (s *sheet) people(a *schedule.Activity) int32 {
-	if a.Hands > 0 {
-		return a.Hands
-	}
-	if c := s.crews[a.Crew]; c != nil && c.Size > 0 {
-		return c.Size
-	}
-	return 1
+	return sum * int64(s.hands(a))
 }
 
 // paceActs are the proposals among the things to do.
