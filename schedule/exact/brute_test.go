@@ -165,3 +165,26 @@ func bruteSeed(t *testing.T, seed int64) {
 		}
 	}
 }
+
+// Where there is no schedule, what is proved of the finish is still said: of a problem that is impossible before
+// anything is asked, and of one that only cannot be done by the moment asked for.
+func TestLowerWithoutASchedule(t *testing.T) {
+	p := &Problem{Horizon: 40, Nodes: []Node{{Dur: 6}, {Dur: 4}}, Arcs: []Arc{{From: 0, To: 1, FromEnd: true}},
+		Resources: []Resource{{Cap: 1, Uses: []Use{{Node: 1, Demand: 2}}}}}
+	s, err := New(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a := s.Solve(Ask{Steps: lots}); a.Found || !a.Proved || a.Lower != 10 {
+		t.Errorf("impossible from the start: %+v", a)
+	}
+	// Three of 3, two at a time: 6, though they would fill no more than 5.
+	p = &Problem{Horizon: 40, Nodes: []Node{{Dur: 3}, {Dur: 3}, {Dur: 3}},
+		Resources: []Resource{{Cap: 2, Uses: []Use{{0, 1}, {1, 1}, {2, 1}}}}}
+	if s, err = New(p); err != nil {
+		t.Fatal(err)
+	}
+	if a := s.Solve(Ask{By: 5, Steps: lots}); a.Found || !a.Proved || a.Lower != 6 {
+		t.Errorf("by 5: %+v", a)
+	}
+}

@@ -85,10 +85,6 @@ func (s *Solver) settle(ground []lit) bool {
 		s.impossible = true
 		return false
 	}
-	s.floors[0] = s.bound[2*s.sink]
-	if s.cost >= 0 {
-		s.floors[1] = s.bound[2*s.cost]
-	}
 	s.level = 1
 	s.marks = append(s.marks, mark{int32(len(s.trail)), int32(len(s.store))})
 	s.groundLits = s.groundLits[:0]

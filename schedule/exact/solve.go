@@ -125,7 +125,16 @@ func (s *Solver) lower(q *Ask, a *Answer) int32 {
 	case a.Proved && a.Found:
 		return a.Cost
 	case q.Want == Finish:
-		return s.floors[0]
+		return s.floor(s.sink)
 	}
-	return s.floors[1]
+	return s.floor(s.cost)
+}
+
+// floor is the least value of a variable whatever is asked: what its bound would be with every level undone.
+func (s *Solver) floor(v int32) int32 {
+	t := s.bound[2*v]
+	for i := s.last[2*v]; i >= 0 && s.trail[i].level > 0; i = s.trail[i].prev {
+		t = s.trail[i].old
+	}
+	return t
 }

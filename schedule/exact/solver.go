@@ -50,8 +50,7 @@ type Solver struct {
 	restart          int64 // the count of contradictions at which it comes
 	bestStarts       []int32
 	asked            question
-	asking           []lit    // the bounds of the question the search stands in
-	floors           [2]int32 // what is proved of the finish and of the cost, whatever is asked
+	asking           []lit // the bounds of the question the search stands in
 }
 
 // New checks a problem and prepares to search it.
