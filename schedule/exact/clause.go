@@ -131,8 +131,7 @@ func (s *Solver) rewatch(c int32, ls []lit) bool {
 }
 
 // forget drops the half of the learned clauses that join many levels and were of little use since the last
-// time. Only at
-// level 1 or below, where no step of the trail is asked for its reasons any more.
+// time. Only at level 1 or below, where no step of the trail is asked for its reasons any more.
 func (s *Solver) forget() {
 	type rank struct{ c, worth, size int32 }
 	var all []rank
