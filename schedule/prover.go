@@ -75,7 +75,8 @@ func (p *prover) begin() bool {
 		p.v.m.loosen(p.anybody)
 	}
 	s.spent += int64(len(p.v.m.nodes))
-	if p.hopeless() {
+	alone := p.v.m.alone()
+	if p.hopeless(lastDay(alone.finishOf())) {
 		return false
 	}
 	last := s.now
@@ -85,7 +86,7 @@ func (p *prover) begin() bool {
 		}
 	}
 	last = (max(last, s.push.Finish).Day() + beyond).Start()
-	p.z = newPuzzle(p.v, last, &s.drawn)
+	p.z = newPuzzle(p.v, alone.start, last, &s.drawn)
 	if p.done = !p.z.sure; p.done {
 		return false
 	}
@@ -94,10 +95,9 @@ func (p *prover) begin() bool {
 	return false
 }
 
-// hopeless claims whatever even a plan without anybody to share with does not gain, and tells whether that is
-// all there was to ask.
-func (p *prover) hopeless() bool {
-	alone := lastDay(p.v.m.alone().finishOf())
+// hopeless claims whatever even a plan without anybody to share with, finished on the day alone, does not gain,
+// and tells whether that is all there was to ask.
+func (p *prover) hopeless(alone Day) bool {
 	for f := p.toBeat(); f != nil && alone >= lastDay(f.finish); f = p.toBeat() {
 		p.claim(lastDay(f.finish))
 		if p.next(f.weight); p.done {

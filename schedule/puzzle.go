@@ -21,8 +21,9 @@ type puzzle struct {
 	last   Minute
 }
 
-// newPuzzle writes a variant down for the solver; nothing is looked for after the day last.
-func newPuzzle(v *variant, last Minute, d *drawings) *puzzle {
+// newPuzzle writes a variant down for the solver; nothing is looked for after the day last. The lows are the
+// earliest start of each node if nobody had to share: facts and waits folded in.
+func newPuzzle(v *variant, lows []Minute, last Minute, d *drawings) *puzzle {
 	z := &puzzle{v: v, drawn: d, origin: v.m.now.Day().Start(), last: last, sure: true}
 	z.p.Horizon = 1
 	z.findGrid()
@@ -32,7 +33,6 @@ func newPuzzle(v *variant, last Minute, d *drawings) *puzzle {
 	}
 	z.p.Horizon = z.floor(last)
 	z.index = make([]int32, len(v.m.nodes))
-	lows := z.lows()
 	for i := range v.m.nodes {
 		z.index[i] = -1
 		z.node(int32(i), lows[i])
@@ -82,9 +82,6 @@ func measure(a, b int64) int64 {
 	}
 	return a
 }
-
-// lows is the earliest start of each node if nobody had to share: facts and waits folded in.
-func (z *puzzle) lows() []Minute { return z.v.m.alone().start }
 
 func (z *puzzle) node(i int32, low Minute) {
 	n := &z.v.m.nodes[i]
