@@ -2,7 +2,6 @@ package template
 
 import (
 	_ "embed"
-	"encoding/json"
 	"sync"
 
 	"batterboard/client/engine/measure"
@@ -64,9 +63,7 @@ var questionsFile []byte
 
 var questions = sync.OnceValue(func() *questionBook {
 	b := &questionBook{by: map[string]*Question{}, screen: map[string]string{}}
-	if err := json.Unmarshal(questionsFile, b); err != nil {
-		panic("this cannot be: questions.json is part of the program: " + err.Error())
-	}
+	trade.Unpack("questions.json", questionsFile, b)
 	for i := range b.Screens {
 		for k := range b.Screens[i].Questions {
 			q := &b.Screens[i].Questions[k]

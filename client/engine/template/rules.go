@@ -2,8 +2,9 @@ package template
 
 import (
 	_ "embed"
-	"encoding/json"
 	"sync"
+
+	"batterboard/client/engine/trade"
 )
 
 // Words is a text in English and in Spanish.
@@ -145,12 +146,9 @@ type ruleBook struct {
 //go:embed rules.json
 var rulesFile []byte
 
-// rules is read on first use: a phone that is past its set-up never pays for it.
 var rules = sync.OnceValue(func() *ruleBook {
 	b := new(ruleBook)
-	if err := json.Unmarshal(rulesFile, b); err != nil {
-		panic("this cannot be: rules.json is part of the program: " + err.Error())
-	}
+	trade.Unpack("rules.json", rulesFile, b)
 	b.rate, b.act = map[string]*Rate{}, map[string]*activityRule{}
 	for i := range b.Rates {
 		b.rate[b.Rates[i].ID] = &b.Rates[i]

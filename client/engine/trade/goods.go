@@ -2,7 +2,6 @@ package trade
 
 import (
 	_ "embed"
-	"encoding/json"
 	"sync"
 )
 
@@ -21,26 +20,20 @@ type Figure struct {
 //go:embed goods.json
 var goodsFile []byte
 
-// Read on first use, and not even part of a program that never asks: it is the phone's to carry.
 var (
-	goodsOnce sync.Once
-	goodsRead map[string]Figure
+	goodsRead = map[string]Figure{}
+	readGoods = sync.OnceFunc(func() {
+		var list []Figure
+		Unpack("goods.json", goodsFile, &list)
+		for _, f := range list {
+			goodsRead[f.ID] = f
+		}
+	})
 )
 
 func goods() map[string]Figure {
-	goodsOnce.Do(readGoods)
+	readGoods()
 	return goodsRead
-}
-
-func readGoods() {
-	var list []Figure
-	if err := json.Unmarshal(goodsFile, &list); err != nil {
-		panic("this cannot be: goods.json is part of the program: " + err.Error())
-	}
-	goodsRead = map[string]Figure{}
-	for _, f := range list {
-		goodsRead[f.ID] = f
-	}
 }
 
 // FigureOf finds a figure by its ID.

@@ -2,7 +2,6 @@ package trade
 
 import (
 	_ "embed"
-	"encoding/json"
 	"slices"
 	"sync"
 
@@ -39,25 +38,16 @@ type HoldSet struct {
 //go:embed profiles.json
 var profilesFile []byte
 
-// Read on first use, and not even part of a program that never asks: it is the phone's to carry.
 var (
-	profilesOnce sync.Once
 	profilesRead []Profile
+	readProfiles = sync.OnceFunc(func() { Unpack("profiles.json", profilesFile, &profilesRead) })
 )
 
-func profiles() []Profile {
-	profilesOnce.Do(readProfiles)
+// Profiles returns all of them. The caller must not change the slice.
+func Profiles() []Profile {
+	readProfiles()
 	return profilesRead
 }
-
-func readProfiles() {
-	if err := json.Unmarshal(profilesFile, &profilesRead); err != nil {
-		panic("this cannot be: profiles.json is part of the program: " + err.Error())
-	}
-}
-
-// Profiles returns all of them. The caller must not change the slice.
-func Profiles() []Profile { return profiles() }
 
 // Apply gives a site the hold points of the profile. A dropped hold point leaves no gap: what waited
 // for it waits for what it waited for. Hold points that already have a result or a call stay.

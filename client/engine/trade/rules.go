@@ -2,7 +2,6 @@ package trade
 
 import (
 	_ "embed"
-	"encoding/json"
 	"slices"
 	"sync"
 
@@ -32,20 +31,14 @@ type KnownHold struct {
 var holdsFile []byte
 
 var (
-	holdsOnce sync.Once
 	holdsRead []KnownHold
+	readHolds = sync.OnceFunc(func() { Unpack("holds.json", holdsFile, &holdsRead) })
 )
 
 // KnownHolds returns all of them, in the order of the work. The caller must not change the slice.
 func KnownHolds() []KnownHold {
-	holdsOnce.Do(readHolds)
+	readHolds()
 	return holdsRead
-}
-
-func readHolds() {
-	if err := json.Unmarshal(holdsFile, &holdsRead); err != nil {
-		panic("this cannot be: holds.json is part of the program: " + err.Error())
-	}
 }
 
 // Editions are the codes whose clauses can be named, the usual first.
@@ -89,7 +82,7 @@ func RulesOf(s *schedule.Site) Rules { return Rules{s.Profile, s.BoardSeen, s.Ba
 
 // ProfileOf finds a profile.
 func ProfileOf(id string) (Profile, bool) {
-	for _, p := range profiles() {
+	for _, p := range Profiles() {
 		if p.ID == id {
 			return p, true
 		}
@@ -114,7 +107,7 @@ func (r Rules) wants(p *Profile, id string) bool {
 func (r Rules) Apply(s *schedule.Site, lang string) {
 	p, ok := ProfileOf(r.Profile)
 	if !ok {
-		p = profiles()[0]
+		p = Profiles()[0]
 	}
 	usual := usualAgency(s)
 	this := Profile{Merge: p.Merge, Set: p.Set}
@@ -211,7 +204,7 @@ func usualAgency(s *schedule.Site) string {
 
 // setBy finds the profile's setting that a hold point has, word for word.
 func setBy(h *schedule.Hold) *HoldSet {
-	for _, p := range profiles() {
+	for _, p := range Profiles() {
 		for i := range p.Set {
 			if x := &p.Set[i]; x.ID == h.ID && x.Notice == h.Notice && (h.Agency == x.Agency.En || h.Agency == x.Agency.Es) {
 				return x

@@ -2,7 +2,6 @@ package trade
 
 import (
 	_ "embed"
-	"encoding/json"
 	"sync"
 )
 
@@ -20,20 +19,14 @@ type Sequence struct {
 var sequenceFile []byte
 
 var (
-	sequenceOnce sync.Once
-	sequenceRead []Sequence
+	sequencesRead []Sequence
+	readSequences = sync.OnceFunc(func() { Unpack("sequence.json", sequenceFile, &sequencesRead) })
 )
 
 // Sequences returns all of them. The caller must not change the slice.
 func Sequences() []Sequence {
-	sequenceOnce.Do(readSequences)
-	return sequenceRead
-}
-
-func readSequences() {
-	if err := json.Unmarshal(sequenceFile, &sequenceRead); err != nil {
-		panic("this cannot be: sequence.json is part of the program: " + err.Error())
-	}
+	readSequences()
+	return sequencesRead
 }
 
 // Dries names the wait that is usual between two works of these trades, and whether both are of one crew's

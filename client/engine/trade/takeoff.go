@@ -2,7 +2,6 @@ package trade
 
 import (
 	_ "embed"
-	"encoding/json"
 	"strings"
 	"sync"
 
@@ -120,19 +119,13 @@ type takeoffData struct {
 var takeoffFile []byte
 
 var (
-	takeoffOnce sync.Once
 	takeoffRead takeoffData
+	readTakeoff = sync.OnceFunc(func() { Unpack("takeoff.json", takeoffFile, &takeoffRead) })
 )
 
 func takeoff() *takeoffData {
-	takeoffOnce.Do(readTakeoff)
+	readTakeoff()
 	return &takeoffRead
-}
-
-func readTakeoff() {
-	if err := json.Unmarshal(takeoffFile, &takeoffRead); err != nil {
-		panic("this cannot be: takeoff.json is part of the program: " + err.Error())
-	}
 }
 
 // Orders names the orders that goods are known of, in the order they are shown.

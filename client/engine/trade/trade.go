@@ -61,22 +61,30 @@ type Caution struct {
 //go:embed cautions.json
 var cautionsFile []byte
 
-// The file is read on first use: a phone that shows no caution does not pay for it at the start.
-var cautions = sync.OnceValue(func() []Caution {
-	var list []Caution
-	if err := json.Unmarshal(cautionsFile, &list); err != nil {
-		panic("this cannot be: cautions.json is part of the program: " + err.Error())
+var (
+	cautionsRead []Caution
+	readCautions = sync.OnceFunc(func() { Unpack("cautions.json", cautionsFile, &cautionsRead) })
+)
+
+// Unpack reads a data file that is part of the program. Each is read on first use: a phone that never asks
+// does not pay for it at the start. Here that is sync.OnceFunc and a variable: of sync.OnceValue the phone
+// would carry a copy for each type.
+func Unpack(name string, file []byte, into any) {
+	if err := json.Unmarshal(file, into); err != nil {
+		panic("this cannot be: " + name + " is part of the program: " + err.Error())
 	}
-	return list
-})
+}
 
 // Cautions returns all of them, the standing line about who decides ("advice") last. The caller must
 // not change the slice.
-func Cautions() []Caution { return cautions() }
+func Cautions() []Caution {
+	readCautions()
+	return cautionsRead
+}
 
 // ByID finds one caution. A site may name cautions of a later version; those are not found.
 func ByID(id string) (Caution, bool) {
-	for _, c := range cautions() {
+	for _, c := range Cautions() {
 		if c.ID == id {
 			return c, true
 		}

@@ -2,7 +2,6 @@ package trade
 
 import (
 	_ "embed"
-	"encoding/json"
 	"sync"
 )
 
@@ -60,21 +59,14 @@ type waitsData struct {
 //go:embed waits.json
 var waitsFile []byte
 
-// Read on first use, and not even part of a program that never asks: it is the phone's to carry.
 var (
-	waitsOnce sync.Once
 	waitsRead waitsData
+	readWaits = sync.OnceFunc(func() { Unpack("waits.json", waitsFile, &waitsRead) })
 )
 
 func waits() *waitsData {
-	waitsOnce.Do(readWaits)
+	readWaits()
 	return &waitsRead
-}
-
-func readWaits() {
-	if err := json.Unmarshal(waitsFile, &waitsRead); err != nil {
-		panic("this cannot be: waits.json is part of the program: " + err.Error())
-	}
 }
 
 // Waits returns the table. The caller must not change the slice.
