@@ -34,7 +34,7 @@ func (e *Engine) people(r Request) {
 		return
 	}
 	var edits []opsync.Edit
-	first, added, was := e.newID(), 0, e.sheet.plan.Finish
+	first, added := e.newID(), 0
 	for i, p := range all {
 		edit, isNew, ok := e.person(p, first+"-"+itoa(i+1))
 		if !ok {
@@ -50,9 +50,7 @@ func (e *Engine) people(r Request) {
 		e.refuse("refused.full", "n", itoa(n), "what", e.words().Say("kind.crew"))
 		return
 	}
-	if e.write(r, opsync.KindEdit, label{"people", itoa(len(all))}, edits) {
-		e.sayChanged(was)
-	}
+	e.writeAndSay(r, label{"people", itoa(len(all))}, edits)
 }
 
 // person is the edit that one entry makes; what it leaves empty stays as it is.

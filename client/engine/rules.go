@@ -247,10 +247,7 @@ func (e *Engine) rules(r Request) {
 		return
 	}
 	p, _ := trade.ProfileOf(want.Profile)
-	was := e.sheet.plan.Finish
-	if e.write(r, opsync.KindEdit, label{"rules", p.Name.In(e.words().Code)}, edits) {
-		e.sayChanged(was)
-	}
+	e.writeAndSay(r, label{"rules", p.Name.In(e.words().Code)}, edits)
 }
 
 func (e *Engine) addKnown(r Request) {
@@ -265,10 +262,7 @@ func (e *Engine) addKnown(r Request) {
 			agency = or(agency, h.Agency)
 		}
 		if len(e.site.Holds) < schedule.MaxHolds && k.Add(after, e.site.Edition, e.written(), agency) {
-			was := e.sheet.plan.Finish
-			if e.write(r, opsync.KindEdit, label{"add", k.Name.In(e.words().Code)}, append(e.differences(e.site, after, "hold"), e.differences(e.site, after, "link")...)) {
-				e.sayChanged(was)
-			}
+			e.writeAndSay(r, label{"add", k.Name.In(e.words().Code)}, append(e.differences(e.site, after, "hold"), e.differences(e.site, after, "link")...))
 			return
 		}
 	}
@@ -305,8 +299,5 @@ func (e *Engine) allVisits(r Request) {
 		e.say("said.same")
 		return
 	}
-	was := e.sheet.plan.Finish
-	if e.write(r, opsync.KindEdit, label{"rulesAll"}, edits) {
-		e.sayChanged(was)
-	}
+	e.writeAndSay(r, label{"rulesAll"}, edits)
 }

@@ -37,11 +37,18 @@ func (e *Engine) edit(r Request) {
 		e.say("said.same")
 		return
 	}
-	was := e.sheet.plan.Finish
 	lab := label{"edit", e.sheet.thingName(r.Kind, r.ID), "field." + sortedKeys(edit.Set)[0]}
-	if e.write(r, opsync.KindEdit, lab, e.sheet.withAsides(Change{}, []opsync.Edit{edit})) {
-		e.sayChanged(was)
+	e.writeAndSay(r, lab, e.sheet.withAsides(Change{}, []opsync.Edit{edit}))
+}
+
+// writeAndSay writes edits and tells what they did to the finish.
+func (e *Engine) writeAndSay(r Request, label label, edits []opsync.Edit) bool {
+	was := e.sheet.plan.Finish
+	if !e.write(r, opsync.KindEdit, label, edits) {
+		return false
 	}
+	e.sayChanged(was)
+	return true
 }
 
 // sayChanged tells what an edit did to the finish, when it did.
@@ -104,10 +111,8 @@ func (e *Engine) add(r Request) {
 			delete(edit.Set, k)
 		}
 	}
-	was := e.sheet.plan.Finish
 	name := or(plainValue(edit.Set["name"]), plainValue(edit.Set["goods"]))
-	if e.write(r, opsync.KindEdit, label{"add", or(name, "kind."+r.Kind)}, []opsync.Edit{edit}) {
-		e.sayChanged(was)
+	if e.writeAndSay(r, label{"add", or(name, "kind."+r.Kind)}, []opsync.Edit{edit}) {
 		e.added = id
 	}
 }
@@ -147,9 +152,7 @@ func (e *Engine) remove(r Request) {
 			edits = append(edits, removed("link", k.ID, true))
 		}
 	}
-	was := e.sheet.plan.Finish
-	if e.write(r, opsync.KindEdit, label{"remove", name}, e.sheet.withAsides(Change{}, edits)) {
-		e.sayChanged(was)
+	if e.writeAndSay(r, label{"remove", name}, e.sheet.withAsides(Change{}, edits)) {
 		e.said = e.words().Say("said.removed", "what", name) + " " + e.said
 	}
 }
