@@ -46,7 +46,7 @@ func (h *Hub) welcome(k *hubConn, wall int64) []byte {
 	seen := h.Seen()
 	b = appendSeen(b, seen)
 	if h.start.Restored { // then numbers alone do not say that two have the same
-		b = h.appendHeads(b, seen)
+		b = appendTexts(b, "heads", h.heads(seen))
 	}
 	if o := h.op(OpID{k.device, seen[k.device]}); o != nil {
 		b = appendText(b, "head", o.hash)
@@ -54,21 +54,12 @@ func (h *Hub) welcome(k *hubConn, wall int64) []byte {
 	return append(appendNames(appendInt(b, "wall", wall), h.names), '}')
 }
 
-// appendHeads writes the hash of the last operation of each device, in the order of appendSeen.
-func (h *Hub) appendHeads(b []byte, seen Vector) []byte {
-	ids := make([]OpID, 0, len(seen))
-	for d, n := range seen {
-		ids = append(ids, OpID{d, n})
+// heads is the hash of the last operation of each device, in the order of appendSeen.
+func (h *Hub) heads(seen Vector) (hashes []string) {
+	for _, id := range seen.last() {
+		hashes = append(hashes, h.op(id).hash)
 	}
-	sortByDevice(ids)
-	b = append(b, `,"heads":[`...)
-	for i, id := range ids {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = appendString(b, h.op(id).hash)
-	}
-	return append(b, ']')
+	return hashes
 }
 
 // snapshotFrom is the number of operations from which on they are sent packed.

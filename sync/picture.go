@@ -10,14 +10,7 @@ func (h *Hub) Want(files []string) []Send {
 	if files = wanted(files); len(files) == 0 || len(h.ready) == 0 {
 		return nil
 	}
-	b := append(begin(msgWant), `,"files":[`...)
-	for i, name := range files {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = appendString(b, name)
-	}
-	return []Send{{h.ready, append(b, "]}"...)}}
+	return []Send{{h.ready, append(appendTexts(begin(msgWant), "files", files), '}')}}
 }
 
 // wanted drops what cannot be the name of a picture, and what is too much for one message.

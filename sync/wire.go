@@ -148,7 +148,23 @@ func appendText(b []byte, name, text string) []byte {
 	return appendString(b, text)
 }
 
+func appendTexts(b []byte, name string, texts []string) []byte {
+	b = append(append(append(b, `,"`...), name...), `":[`...)
+	for i, text := range texts {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = appendString(b, text)
+	}
+	return append(b, ']')
+}
+
 func appendSeen(b []byte, v Vector) []byte {
+	return appendIDs(append(b, `,"seen":`...), v.last())
+}
+
+// last lists the last operation of each device, in the order of devices.
+func (v Vector) last() []OpID {
 	ids := make([]OpID, 0, len(v))
 	for d, n := range v {
 		if n > 0 {
@@ -156,7 +172,7 @@ func appendSeen(b []byte, v Vector) []byte {
 		}
 	}
 	sortByDevice(ids)
-	return appendIDs(append(b, `,"seen":`...), ids)
+	return ids
 }
 
 func appendNames(b []byte, names map[Device]string) []byte {
