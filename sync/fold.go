@@ -130,11 +130,16 @@ func (f *fold) thing(kind, id string) *thing {
 }
 
 func (t *thing) field(name string) *register {
-	i, found := slices.BinarySearchFunc(t.fields, name, func(r register, name string) int { return cmp.Compare(r.name, name) })
+	i, found := t.search(name)
 	if !found {
 		t.fields = slices.Insert(t.fields, i, register{name: name})
 	}
 	return &t.fields[i]
+}
+
+// search is where a field is among the thing's, or would be.
+func (t *thing) search(name string) (i int, found bool) {
+	return slices.BinarySearchFunc(t.fields, name, func(r register, name string) int { return cmp.Compare(r.name, name) })
 }
 
 // merge takes a write in: it drops those it saw, and is dropped if another saw it. Where a way sets a
@@ -162,13 +167,18 @@ func (r *register) standing() (w write, ok bool) {
 	return r.writes[len(r.writes)-1], true
 }
 
+// standing returns the write of a field that stands; ok is false when there is none.
+func (t *thing) standing(name string) (w write, ok bool) {
+	i, found := t.search(name)
+	if !found {
+		return write{}, false
+	}
+	return t.fields[i].standing()
+}
+
 // value returns a field as it stands, nil when it is not set.
 func (t *thing) value(name string) []byte {
-	i, found := slices.BinarySearchFunc(t.fields, name, func(r register, name string) int { return cmp.Compare(r.name, name) })
-	if !found {
-		return nil
-	}
-	w, _ := t.fields[i].standing()
+	w, _ := t.standing(name)
 	return w.value
 }
 

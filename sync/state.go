@@ -47,11 +47,7 @@ func (s *State) Wrote(thing, id, field string) (wall int64, ok bool) {
 	if t == nil || !t.alive() {
 		return 0, false
 	}
-	i, found := slices.BinarySearchFunc(t.fields, field, func(r register, name string) int { return cmp.Compare(r.name, name) })
-	if !found {
-		return 0, false
-	}
-	w, ok := t.fields[i].standing()
+	w, ok := t.standing(field)
 	if !ok {
 		return 0, false
 	}

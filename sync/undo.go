@@ -92,7 +92,7 @@ func (l *Log) inverse(t *thing, o *Op, e *edit, h *past) (back edit, ok bool) {
 		return back, false
 	}
 	for _, s := range e.set {
-		if w, there := t.field(s.name).standing(); there && bytes.Equal(w.value, s.value) && l.speaksFor(w.op, o, h.writers[s.name]) {
+		if w, there := t.standing(s.name); there && bytes.Equal(w.value, s.value) && l.speaksFor(w.op, o, h.writers[s.name]) {
 			back.set = append(back.set, field{s.name, h.values[s.name]})
 		}
 	}
@@ -175,7 +175,7 @@ func (f *fold) stands(o *Op) bool {
 			return true
 		}
 		for _, s := range e.set {
-			if w, _ := t.field(s.name).standing(); w.op == o || w.op != nil && w.op.Kind == KindUndo {
+			if w, _ := t.standing(s.name); w.op == o || w.op != nil && w.op.Kind == KindUndo {
 				return true
 			}
 		}
