@@ -108,7 +108,8 @@ func (l *looked) file(path string, read func(path string, b []byte)) error {
 	return nil
 }
 
-// readUsed reads a file up to where it is nothing but zeros: logs are made 32 MB large before anything is in them.
+// readUsed reads a file up to where it is nothing but zeros, of which it keeps a few: logs are made 32 MB
+// large before anything is in them.
 func readUsed(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -116,21 +117,25 @@ func readUsed(path string) ([]byte, error) {
 	}
 	defer f.Close()
 	var b []byte
-	part := make([]byte, 256<<10)
-	for zeros := 0; zeros < 2*maxValue; {
+	part := make([]byte, 32<<10)
+	for zeros := 0; ; { // zeros that b would end in
 		n, err := io.ReadFull(f, part)
-		b = append(b, part[:n]...)
-		if zeros += n; len(bytes.TrimRight(part[:n], "\x00")) > 0 {
-			zeros = 0
-		}
-		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-			break
-		}
-		if err != nil {
+		ended := errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
+		if err != nil && !ended {
 			return nil, err
 		}
+		zeros += n
+		if used := len(bytes.TrimRight(part[:n], "\x00")); used > 0 {
+			b = append(append(b, make([]byte, zeros-n)...), part[:used]...)
+			zeros = n - used
+		}
+		switch {
+		case ended:
+			return append(b, make([]byte, zeros)...), nil
+		case zeros >= 2*maxValue:
+			return append(b, make([]byte, walHeader)...), nil
+		}
 	}
-	return b, nil
 }
 
 // manifest reads which tables there are. A nil map: it cannot be told, take all. known is false when the
