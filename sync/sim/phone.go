@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 
@@ -199,6 +200,16 @@ func (p *Phone) do(name string) outcome {
 		panic(fmt.Sprintf("seed %d: %s cannot write: %v", p.world.Seed, p.name, err))
 	}
 	return p.write(name, raw)
+}
+
+// edit is an operation, added to a log of the phone's, that sets one field.
+func (p *Phone) edit(log *opsync.Log, label, thing, id, field, value string) []byte {
+	raw, err := log.Write(p.dev, p.clock(), opsync.KindEdit, label, []opsync.Edit{{Thing: thing, ID: id,
+		Set: map[string]json.RawMessage{field: json.RawMessage(value)}}})
+	if err != nil {
+		panic(fmt.Sprintf("seed %d: %s cannot write: %v", p.world.Seed, p.name, err))
+	}
+	return raw
 }
 
 func (p *Phone) write(name string, raw []byte) outcome {

@@ -47,12 +47,7 @@ func (p *Phone) takePicture() {
 		p.crash()
 		return
 	}
-	raw, err := p.app.Log.Write(p.dev, p.clock(), opsync.KindEdit, label, []opsync.Edit{{Thing: "photo", ID: p.app.Log.NextID(p.dev),
-		Set: map[string]json.RawMessage{"file": json.RawMessage(strconv.Quote(name))}}})
-	if err != nil {
-		panic(fmt.Sprintf("seed %d: %v", p.world.Seed, err))
-	}
-	p.write(label, raw)
+	p.write(label, p.edit(p.app.Log, label, "photo", p.app.Log.NextID(p.dev), "file", strconv.Quote(name)))
 	p.look()
 }
 

@@ -16,13 +16,8 @@ var wires = Faults{Cut: 300, OneWay: 150, Drop: 100, Double: 200, Half: 60, Late
 	Full: 20, Clock: 50, ViewerWrites: 3000, TwoTabs: 60, NotAnswered: 100, NoRoom: 50, Revoked: 2}
 
 func with(base Faults, more Faults) Faults {
-	all := Faults{}
-	for f, n := range base {
-		all[f] = n
-	}
-	for f, n := range more {
-		all[f] = n
-	}
+	all := maps.Clone(base)
+	maps.Copy(all, more)
 	return all
 }
 

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -172,11 +171,7 @@ func (p *Phone) writeNewer() {
 		panic(fmt.Sprintf("seed %d: %v", p.world.Seed, err))
 	}
 	name := p.world.label()
-	raw, err := scratch.Log.Write(p.dev, p.clock(), opsync.KindEdit, name, []opsync.Edit{{Thing: "crew", ID: "c1",
-		Set: map[string]json.RawMessage{"name": json.RawMessage(`"of a later program"`)}}})
-	if err != nil {
-		panic(fmt.Sprintf("seed %d: %v", p.world.Seed, err))
-	}
+	raw := p.edit(scratch.Log, name, "crew", "c1", "name", `"of a later program"`)
 	raw = append([]byte(fmt.Sprintf(`{"n":%d,`, opsync.Schema+1)), raw[1:]...)
 	if _, err := p.app.Log.Add(raw); err != nil {
 		return // its log is ahead of its store: two tabs
@@ -192,12 +187,7 @@ func (w *World) WriteMany(p *Phone, n int) {
 			p.start()
 		}
 		name := w.label()
-		raw, err := p.app.Log.Write(p.dev, p.clock(), opsync.KindEdit, name, []opsync.Edit{{Thing: "activity", ID: fmt.Sprintf("a%d", i%7),
-			Set: map[string]json.RawMessage{"pos": json.RawMessage(fmt.Sprint(i))}}})
-		if err != nil {
-			panic(fmt.Sprintf("seed %d: %v", w.Seed, err))
-		}
-		p.write(name, raw)
+		p.write(name, p.edit(p.app.Log, name, "activity", fmt.Sprintf("a%d", i%7), "pos", fmt.Sprint(i)))
 		w.pass(10)
 	}
 }
