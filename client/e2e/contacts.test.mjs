@@ -2,6 +2,7 @@
 // act, undone in one; and back into a file.
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
+import { LAN } from "./rig/browser.mjs";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
@@ -81,4 +82,23 @@ story("a number is typed as people write it and becomes global; the contact pick
   await marit.go("#/contacts", "contacts");
   await marit.tap(en.contacts.pick);
   await marit.sees("+1 213 555 0111", marit.screen("contacts").locator('[data-entry="Leo Solo"]'));
+});
+
+story("what is typed while the rules of numbers are on their way stays", async ({ phone }) => {
+  const dov = await phone({ host: LAN }); // plain http: no service worker has them already
+  await dov.open();
+  await dov.onScreen("today");
+  await dov.go("#/thing/crew/electric", "thing");
+  let arrive;
+  const arrived = new Promise((done) => { arrive = done; });
+  await dov.page.route("**/part.*.js", async (route) => { await arrived; await route.continue(); });
+  const asked = dov.page.waitForRequest("**/part.*.js");
+  const [number, who] = [dov.field(en.field.phone), dov.field(en.field.contact)];
+  await number.fill("(213) 555-0177");
+  await who.fill("Rosa Lumbre");
+  await asked;
+  arrive();
+  await dov.page.waitForFunction((input) => input.value === "+12135550177", await number.elementHandle());
+  assert.equal(await who.inputValue(), "Rosa Lumbre");
+  dov.trouble = dov.trouble.filter((line) => !/opener/i.test(line));
 });

@@ -55,7 +55,7 @@ function All() {
       <summary>{w.all}</summary>
       <form onSubmit={(e) => e.preventDefault()}>
         <p class="soft">{w.allNote}</p>
-        {specs.map((s) => <InputOf key={s.key} spec={s} value={draft[s.key]} set={(x) => setDraft({ ...draft, [s.key]: x })} lists={NO_LISTS} />)}
+        {specs.map((s) => <InputOf key={s.key} spec={s} value={draft[s.key]} set={(x) => setDraft((was) => ({ ...was, [s.key]: x }))} lists={NO_LISTS} />)}
         <Btn changes off={!Object.keys(draft).length} onPress={async () => { if (await act({ do: "rules", key: "all", fields: draft })) setDraft({}); }}>{w.allTake}</Btn>
       </form>
     </details>

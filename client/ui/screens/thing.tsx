@@ -35,7 +35,7 @@ function Editor({ v }: { v: ThingView }) {
   const [bad, setBad] = useState("");
   const specs = forms[v.kind] ?? [];
   const valueOf = (key: string) => (key in draft ? draft[key] : v.fields[key]);
-  const set = (key: string, value: unknown) => { setDraft({ ...draft, [key]: value }); setBad(""); };
+  const set = (key: string, value: unknown) => { setDraft((was) => ({ ...was, [key]: value })); setBad(""); };
   const input = (spec: (typeof specs)[number]) => (
     <InputOf key={spec.key} spec={spec} value={valueOf(spec.key)} set={(x) => set(spec.key, x)} lists={v} />
   );
