@@ -80,21 +80,29 @@ func fillBlanks(text string, b blanks) string {
 
 // fillLine fills one line: whether it has a blank, and whether one of them has something in it.
 func fillLine(line string, b blanks) (full string, any, some bool) {
+	full = eachBlank(line, func(name string) string {
+		any, some = true, some || b[name] != ""
+		return b[name]
+	})
+	return full, any, some
+}
+
+// eachBlank puts what "of" gives in the place of each blank.
+func eachBlank(text string, of func(name string) string) string {
 	var out strings.Builder
 	for {
-		before, rest, ok := strings.Cut(line, "{")
+		before, rest, ok := strings.Cut(text, "{")
 		name, after, closed := strings.Cut(rest, "}")
 		if !ok || !closed {
-			out.WriteString(line)
-			return out.String(), any, some
+			out.WriteString(text)
+			return out.String()
 		}
-		v := b[name]
-		any, some = true, some || v != ""
+		v := of(name)
 		out.WriteString(before + v)
 		if strings.HasSuffix(v, ".") && strings.HasPrefix(after, ".") {
 			after = after[1:]
 		}
-		line = after
+		text = after
 	}
 }
 
@@ -147,21 +155,12 @@ func blankCalled(kind, name string) string {
 
 // showBlanks is a kept text with its blanks in the words of a language.
 func showBlanks(text string, w *words.Lang) string {
-	var out strings.Builder
-	for {
-		before, rest, ok := strings.Cut(text, "{")
-		name, after, closed := strings.Cut(rest, "}")
-		if !ok || !closed {
-			out.WriteString(text)
-			return out.String()
-		}
-		word := name
+	return eachBlank(text, func(name string) string {
 		if w.Has("blank." + name) {
-			word = w.Say("blank." + name)
+			name = w.Say("blank." + name)
 		}
-		out.WriteString(before + "{" + word + "}")
-		text = after
-	}
+		return "{" + name + "}"
+	})
 }
 
 func (s *sheet) blankNames(kind string, w *words.Lang) (out []string) {
