@@ -186,6 +186,16 @@ func (m *model) loosen(stands []extra) {
 	}
 }
 
+// openers lists the crews that open hours among some extras, each once.
+func openers(use []extra) (crews []string) {
+	for i := range use {
+		if c := use[i].opening.Crew; c != "" && !contains(crews, c) {
+			crews = append(crews, c)
+		}
+	}
+	return crews
+}
+
 // with is the site with some extras put in. The site itself is not changed.
 func (s *Site) with(use []extra) *Site {
 	out := *s

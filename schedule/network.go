@@ -186,13 +186,8 @@ func (m *model) calendar(crews []string, outdoor bool) *Calendar {
 func (m *model) with(use []extra) *model {
 	out := *m
 	out.site, out.nodes, out.found = m.site.with(use), append([]node(nil), m.nodes...), nil
-	out.from, out.other, out.cals, out.placed, out.first = m, nil, map[string]*Calendar{}, 0, nil
+	out.from, out.other, out.cals, out.placed, out.first = m, openers(use), map[string]*Calendar{}, 0, nil
 	out.desk = desk{}
-	for i := range use {
-		if e := &use[i]; e.opening.Crew != "" && !contains(out.other, e.opening.Crew) {
-			out.other = append(out.other, e.opening.Crew)
-		}
-	}
 	for i := range out.nodes {
 		n := &out.nodes[i]
 		if n.kind != ActivityNode {

@@ -39,19 +39,10 @@ func NewReach(site *Site, now Minute, by Day) *Reach {
 	s := startSearch(Lay(site, now), site, now)
 	s.extras = s.far()
 	r := &Reach{s: s, by: by}
-	plain := s.variant(nil, 0)
-	s.pushed = s.pushEverything(plain)
-	s.keep(s.pushed)
-	s.add(func() { s.fewest(plain) })
-	s.add(func() { s.soonest(plain) })
-	p := &prover{v: plain, budget: early}
-	s.runs = append(s.runs, p)
-	s.tasks = append(s.tasks, s.prove(p)...)
+	p := s.plain()
 	s.add(r.everything)
-	for i := range s.extras {
-		if e := &s.extras[i]; e.opening.Crew != "" && s.firstOf(e.opening.Crew) == i {
-			s.add(func() { r.try(s.ofCrew(e.opening.Crew)) })
-		}
+	for _, crew := range openers(s.extras) {
+		s.add(func() { r.try(s.ofCrew(crew)) })
 	}
 	for i := range s.extras {
 		if s.extras[i].opening.Crew == "" {
@@ -156,11 +147,7 @@ func (r *Reach) bounds() {
 		}
 		return
 	}
-	dearest := int64(0)
-	for i := range s.extras {
-		dearest = max(dearest, s.extras[i].cost())
-	}
-	s.bound(dearest)
+	s.bound(s.dearest())
 }
 
 // reached is the candidates that are finished by the day, the best first.

@@ -60,10 +60,7 @@ func NewSearch(was, changed *Site, now Minute) *Search {
 func NewSearchFrom(before *Plan, changed *Site, now Minute) *Search {
 	s := startSearch(before, changed, now)
 	s.extras = s.base.extras(s.before, s.push, soon)
-	plain := s.variant(nil, 0)
-	s.pushed = s.pushEverything(plain)
-	s.keep(s.pushed)
-	s.plan(plain)
+	s.plan(s.plain())
 	return s
 }
 
@@ -95,17 +92,24 @@ func (s *Search) pushEverything(v *variant) candidate {
 	return candidate{v: v, start: l.start, finish: l.finish, mark: v.judge(l)}
 }
 
-// plan lines up the tasks: quick answers for the plain week, and proof for it. What follows depends on whether
-// that could be proved soon.
-func (s *Search) plan(plain *variant) {
-	s.add(func() { s.fewest(plain) })
-	s.add(func() { s.soonest(plain) })
-	p := &prover{v: plain, budget: early}
+// plain pushes everything, and lines up quick answers for the plain week and the first try of a proof for it.
+func (s *Search) plain() *prover {
+	v := s.variant(nil, 0)
+	s.pushed = s.pushEverything(v)
+	s.keep(s.pushed)
+	s.add(func() { s.fewest(v) })
+	s.add(func() { s.soonest(v) })
+	p := &prover{v: v, budget: early}
 	s.tasks = append(s.tasks, s.prove(p)...)
 	s.runs = append(s.runs, p)
+	return p
+}
+
+// plan lines up what follows the plain week, which depends on whether that could be proved soon.
+func (s *Search) plan(p *prover) {
 	s.tasks = append(s.tasks, func() bool {
 		if p.whole {
-			s.insert(s.easy(p))
+			s.insert(s.easy())
 		} else {
 			s.insert(s.hard(p))
 		}
@@ -115,7 +119,7 @@ func (s *Search) plan(plain *variant) {
 
 // easy is what follows on a site that the solver masters: for each set of stand-ins the proof without further
 // extras, the proof with every opening and second visit free, and, where that leaves hope, a tree of choices.
-func (s *Search) easy(plain *prover) (tasks []task) {
+func (s *Search) easy() (tasks []task) {
 	sets, all := s.standSets()
 	s.whole = s.whole && all
 	for _, use := range sets[1:] {
@@ -141,11 +145,9 @@ func (s *Search) hard(plain *prover) (tasks []task) {
 	for i := range s.extras {
 		quick(s.extras[i : i+1])
 	}
-	for i, e := range s.extras {
-		if e.opening.Crew != "" && i == s.firstOf(e.opening.Crew) {
-			if use := s.ofCrew(e.opening.Crew); len(use) > 1 {
-				quick(use)
-			}
+	for _, crew := range openers(s.extras) {
+		if use := s.ofCrew(crew); len(use) > 1 {
+			quick(use)
 		}
 	}
 	tasks = append(tasks, func() bool { plain.budget = enough; return false }, plain.walk)
@@ -214,15 +216,6 @@ func (s *Search) ofCrew(crew string) (use []extra) {
 		}
 	}
 	return use
-}
-
-func (s *Search) firstOf(crew string) int {
-	for i, e := range s.extras {
-		if e.opening.Crew == crew {
-			return i
-		}
-	}
-	return -1
 }
 
 // consistent tells whether no activity is handed to two crews, nor handed on and split for the first.
