@@ -11,7 +11,6 @@ import (
 	"fmt"
 	"io"
 	"net/http"
-	"net/netip"
 	"strconv"
 	"strings"
 	"time"
@@ -58,11 +57,7 @@ func newHook(s hookSettings) (*hook, error) {
 	if err != nil || len(secret) < minSecret {
 		return nil, fmt.Errorf("secret must be whsec_ and at least %d bytes in base64", minSecret)
 	}
-	here := u.Hostname() == "localhost"
-	if a, err := netip.ParseAddr(u.Hostname()); err == nil {
-		here = a.Unmap().IsLoopback()
-	}
-	return &hook{url: u.String(), secret: secret, web: outside(here), now: time.Now}, nil
+	return &hook{url: u.String(), secret: secret, web: outside(thisMachine(u.Hostname())), now: time.Now}, nil
 }
 
 type hookBody struct {

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"net"
 	"net/mail"
-	"net/netip"
 	"net/url"
 	"os"
 	"strconv"
@@ -55,14 +54,10 @@ func newMailer(s mailSettings) (*mailer, error) {
 	if m.from, err = mail.ParseAddress(s.From); err != nil {
 		return nil, errors.New("from is written like Old Laundry <site@example.net>")
 	}
-	here := host == "localhost"
-	if a, err := netip.ParseAddr(host); err == nil {
-		here = a.Unmap().IsLoopback()
-	}
 	switch s.TLS {
 	case "", "starttls", "tls":
 	case "none":
-		if !here {
+		if !thisMachine(host) {
 			return nil, errors.New(`tls "none" is for a mail server on this machine only: anybody on the way could read the texts and the password`)
 		}
 	default:

@@ -70,6 +70,12 @@ func public(a netip.Addr) bool {
 	return true
 }
 
+// thisMachine says whether a host, without its port, is the machine we run on.
+func thisMachine(host string) bool {
+	a, err := netip.ParseAddr(host)
+	return host == "localhost" || err == nil && a.Unmap().IsLoopback()
+}
+
 // destination checks an address that somebody named, before it is kept. Plain http and this machine
 // are for loopback only.
 func destination(s string, loopback bool) (*url.URL, error) {
@@ -77,11 +83,9 @@ func destination(s string, loopback bool) (*url.URL, error) {
 	if err != nil || u.Hostname() == "" || u.User != nil || u.Fragment != "" || len(s) > 2000 {
 		return nil, errAddress
 	}
-	here := u.Hostname() == "localhost"
-	if a, err := netip.ParseAddr(u.Hostname()); err == nil {
-		if here = a.Unmap().IsLoopback(); !here && !public(a) {
-			return nil, errInside
-		}
+	here := thisMachine(u.Hostname())
+	if a, err := netip.ParseAddr(u.Hostname()); err == nil && !here && !public(a) {
+		return nil, errInside
 	}
 	switch {
 	case here && !loopback:
