@@ -3,7 +3,7 @@ package words
 // Something changed: new work, short deliveries, a day to be finished by, a crew's word taken.
 func init() {
 	add(map[string]string{
-		"title.found": "New work: {what}", "title.short": "{what} came short", "title.by": "Finished by {day}", "title.move": "{what} starts {when}",
+		"title.found": "New work: {what}", "title.short": "{what} came short", "title.by": "Finished by {day}",
 		"log.way.found": "new work, {what}: way taken", "log.way.short": "{what} came short ({a}): way taken", "log.way.by": "finished by {what}: way taken",
 		"short.rest":           "Rest: {what}",
 		"refused.missing.what": "What is missing has no name yet. Nothing was changed. Write a word or two, as the supplier would read it.",
@@ -46,7 +46,7 @@ func init() {
 		"reach.none":    "Nothing reaches {day}. Proved, with everything your crews said they would do.", "reach.noneFound": "Nothing found reaches {day}. Not proved that nothing does.",
 		"reach.lower": "Proved: nothing is finished before {lower}.", "reach.soonest": "The soonest found is {soonest}.",
 	}, map[string]string{
-		"title.found": "Trabajo nuevo: {what}", "title.short": "{what} llegó incompleto", "title.by": "Terminado el {day} a más tardar", "title.move": "{what} empieza el {when}",
+		"title.found": "Trabajo nuevo: {what}", "title.short": "{what} llegó incompleto", "title.by": "Terminado el {day} a más tardar",
 		"log.way.found": "trabajo nuevo, {what}: salida tomada", "log.way.short": "{what} llegó incompleto ({a}): salida tomada", "log.way.by": "terminado el {what} a más tardar: salida tomada",
 		"short.rest":           "Resto: {what}",
 		"refused.missing.what": "Lo que falta aún no tiene nombre. No se cambió nada. Escriba una o dos palabras, como las leería el proveedor.",
