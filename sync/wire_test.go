@@ -3,6 +3,7 @@ package opsync
 import (
 	"encoding/json"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -286,6 +287,34 @@ func TestAStoreThatWentBackwardsGetsEverythingAgain(t *testing.T) { // SPEC E1-E
 
 	if len(late.disk) != 3 || anna.Epoch() != "e-next" || anna.Unsent() != 0 {
 		t.Errorf("stored %d, epoch %s, unsent %d", len(late.disk), anna.Epoch(), anna.Unsent())
+	}
+}
+
+// TestHeadsTellOfAnotherChainUnderTheSameNumbers: the store went back to before Ben's change, and Ben's phone wrote another
+// one under its number. Anna's phone has the first one, and nothing in the numbers says so.
+func TestHeadsTellOfAnotherChainUnderTheSameNumbers(t *testing.T) { // SPEC E4, G3
+	d := newDesk(t, HubStart{Site: "laundry", Epoch: "e1"})
+	anna := open(t, 1, Owner)
+	d.join(1, anna, Owner)
+	d.write(1, set("site", "site", `name="A"`))
+	before := slices.Clone(d.disk)
+	d.join(2, open(t, 2, Second), Second)
+	d.write(2, set("site", "site", `contact="Ben at first"`))
+
+	later := newDesk(t, HubStart{Site: "laundry", Epoch: "e2", Restored: true})
+	if err := later.hub.Load(before[0]); err != nil {
+		t.Fatal(err)
+	}
+	later.disk = before
+	later.join(2, open(t, 2, Second), Second)
+	later.write(2, set("site", "site", `contact="Ben"`))
+	later.said = nil
+	later.join(1, anna, Owner)
+	golden(t, "heads.txt", strings.Join(later.said, "\n")+"\n")
+	want(t, "Ben's change", string(anna.Log.State().Document()), `{"contact":"Ben","format":1,"name":"A"}`)
+	heads := `"seen":[[1,1],[2,1]],"heads":["` + HashOf(before[0]) + `","` + HashOf(later.disk[1]) + `"]`
+	if all := strings.Join(later.said, ""); !strings.Contains(all, heads) {
+		t.Errorf("no welcome has %s in\n%s", heads, all)
 	}
 }
 
