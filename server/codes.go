@@ -22,10 +22,16 @@ const (
 	ownerLife     = 24 * time.Hour
 )
 
-// newCode mints a code of n letters.
-func newCode(n int) string {
+// drawn is n bytes that nobody can guess.
+func drawn(n int) []byte {
 	b := make([]byte, n)
 	rand.Read(b) // never fails: crypto/rand aborts the program instead
+	return b
+}
+
+// newCode mints a code of n letters.
+func newCode(n int) string {
+	b := drawn(n)
 	for i := range b {
 		b[i] = codeLetters[b[i]%32] // 256 is a multiple of 32: no letter is likelier
 	}
@@ -62,8 +68,7 @@ const secretBytes = 32
 
 // newToken mints the secret that a device shows from now on, and the hash we keep of it.
 func newToken(device string) (token string, hash []byte) {
-	b := make([]byte, secretBytes)
-	rand.Read(b)
+	b := drawn(secretBytes)
 	sum := sha256.Sum256(b)
 	return device + "." + base64.RawURLEncoding.EncodeToString(b), sum[:]
 }

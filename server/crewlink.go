@@ -1,7 +1,6 @@
 package main
 
 import (
-	"crypto/rand"
 	"crypto/sha256"
 	"encoding/base32"
 	"encoding/hex"
@@ -65,9 +64,7 @@ func linkKey(hash string) []byte       { return []byte("link/" + hash) }
 var errLink = errors.New("this link is not good any more: ask for a new one")
 
 func newCrewCode() string {
-	b := make([]byte, crewCodeBytes)
-	rand.Read(b) // never fails: crypto/rand aborts the program instead
-	return crewLetters.EncodeToString(b)
+	return crewLetters.EncodeToString(drawn(crewCodeBytes))
 }
 
 func crewHash(code string) string {

@@ -3,9 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
-	"crypto/rand"
 	"crypto/sha256"
-	"crypto/subtle"
 	"encoding/base64"
 	"encoding/json"
 	"errors"
@@ -56,9 +54,7 @@ func (s *server) openDoor(dir string) (close func(), err error) {
 	if err != nil {
 		return nil, fmt.Errorf("open the door for commands: %w", err)
 	}
-	b := make([]byte, secretBytes)
-	rand.Read(b) // never fails: crypto/rand aborts the program instead
-	key := doorKey{l.Addr().String(), base64.RawURLEncoding.EncodeToString(b)}
+	key := doorKey{l.Addr().String(), base64.RawURLEncoding.EncodeToString(drawn(secretBytes))}
 	h := &http.Server{Handler: s.doorHandler(key), ReadHeaderTimeout: 5 * time.Second,
 		ErrorLog: slog.NewLogLogger(slog.Default().Handler(), slog.LevelDebug)}
 	path := filepath.Join(dir, doorFile)
@@ -80,8 +76,7 @@ func (s *server) openDoor(dir string) (close func(), err error) {
 func (s *server) doorHandler(key doorKey) http.Handler {
 	want := sha256.Sum256([]byte("Bearer " + key.Secret))
 	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
-		got := sha256.Sum256([]byte(q.Header.Get("Authorization")))
-		if subtle.ConstantTimeCompare(got[:], want[:]) != 1 || q.Method != http.MethodPost || q.Header.Get("Origin") != "" || q.Host != key.At {
+		if !secretFits(want[:], []byte(q.Header.Get("Authorization"))) || q.Method != http.MethodPost || q.Header.Get("Origin") != "" || q.Host != key.At {
 			w.WriteHeader(http.StatusForbidden)
 			return
 		}

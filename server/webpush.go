@@ -107,9 +107,7 @@ func sealPush(plain []byte, to pushTo) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	salt := make([]byte, 16)
-	rand.Read(salt) // never fails
-	return encryptPush(plain, to, own, salt, pushPadTo)
+	return encryptPush(plain, to, own, drawn(16), pushPadTo)
 }
 
 // pushKey is the server's own name to push services, kept in the store. Another key would make every
