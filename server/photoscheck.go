@@ -137,19 +137,8 @@ func checkExtra(mark byte, body []byte) error {
 // saysWhere looks for the GPS pointer in Exif's first directory (Exif 2.3, 4.6.3: tag 0x8825). What
 // cannot be read counts as saying so.
 func saysWhere(tiff []byte) bool {
-	if len(tiff) < 8 {
-		return true
-	}
-	var order binary.ByteOrder = binary.BigEndian
-	if bytes.HasPrefix(tiff, []byte("II")) {
-		order = binary.LittleEndian
-	}
-	at := int(order.Uint32(tiff[4:]))
-	if at < 8 || at+2 > len(tiff) {
-		return true
-	}
-	n := int(order.Uint16(tiff[at:]))
-	if at+2+12*n > len(tiff) {
+	order, at, n, ok := firstDirectory(tiff)
+	if !ok {
 		return true
 	}
 	for i := range n {
