@@ -108,10 +108,7 @@ func (s *sheet) card(l letter) TextCard {
 	s.addressed(&t, l)
 	if w.Code != s.w.Code {
 		t.Own, t.OwnLang = s.bodyOf(s.w, l), s.w.Code
-	} else if t.Crew == "" && l.kind != "street" { // an office's line may speak another language than the owner
-		other := words.In(words.Codes[(slices.Index(words.Codes, w.Code)+1)%len(words.Codes)])
-		t.Own, t.OwnLang = s.bodyOf(other, l), other.Code
-	} else if l.kind == "street" {
+	} else if t.Crew == "" { // an office's line, and a neighbour, may speak another language than the owner
 		other := words.In(words.Codes[(slices.Index(words.Codes, w.Code)+1)%len(words.Codes)])
 		t.Own, t.OwnLang = s.bodyOf(other, l), other.Code
 	}

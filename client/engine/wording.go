@@ -229,9 +229,13 @@ func (s *sheet) finished(text string) string {
 func (s *sheet) lengthWords(text string) string {
 	l := lengthOf(text)
 	letters, parts := s.w.Count("length.letters", int64(l.Letters)), s.w.Count("length.parts", int64(l.Parts))
+	plain := s.w.Say("length.plain", "letters", letters, "parts", parts)
+	if l.Odd == "" {
+		return plain
+	}
 	fewer := lengthOf(plainLetters(text))
-	if l.Odd == "" || fewer.Odd != "" || fewer.Parts == l.Parts {
-		return s.w.Say("length.plain", "letters", letters, "parts", parts)
+	if fewer.Odd != "" || fewer.Parts == l.Parts {
+		return plain
 	}
 	var odd []string
 	for _, r := range l.Odd {
