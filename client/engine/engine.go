@@ -213,7 +213,7 @@ func (e *Engine) refresh(now schedule.Minute) {
 		return
 	}
 	e.sheet = newSheet(e.site, schedule.Lay(e.site, now), now, w).read(w)
-	e.sheet.since, e.sheet.owner = e.wroteAt, e.role == "owner"
+	e.sheet.since, e.sheet.owner, e.sheet.readIn = e.wroteAt, e.role == "owner", map[string]*sheet{}
 	e.look.first(e.sheet)
 }
 

@@ -25,10 +25,13 @@ type sheet struct {
 	week   schedule.Week
 	// written is the site as it was written, where site is not.
 	written *schedule.Site
-	asked   []ReviewLine      // the plan review, made when first wanted
-	pages   map[string]string // addresses of the crews' pages, for this request only
-	since   func(kind, id, field string) schedule.Minute
-	owner   bool // the phone is the owner's: how crews kept their days is for nobody else
+	// readIn is the sheet as read in another language, made when first wanted; nil where several
+	// draw from this sheet at once.
+	readIn map[string]*sheet
+	asked  []ReviewLine      // the plan review, made when first wanted
+	pages  map[string]string // addresses of the crews' pages, for this request only
+	since  func(kind, id, field string) schedule.Minute
+	owner  bool // the phone is the owner's: how crews kept their days is for nobody else
 }
 
 func newSheet(site *schedule.Site, plan *schedule.Plan, now schedule.Minute, w *words.Lang) *sheet {

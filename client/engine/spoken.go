@@ -53,13 +53,19 @@ func (s *sheet) read(w *words.Lang) *sheet {
 	if raw == nil {
 		raw = s.site
 	}
-	site := spoken(raw, w.Code)
-	if site == s.site {
-		return s
+	fresh := s.readIn[w.Code]
+	if fresh == nil {
+		site := spoken(raw, w.Code)
+		if site == s.site {
+			return s
+		}
+		fresh = newSheet(site, s.plan, s.now, s.w)
+		if s.readIn != nil {
+			s.readIn[w.Code] = fresh
+		}
 	}
-	fresh := newSheet(site, s.plan, s.now, s.w)
 	c := *s
-	c.site, c.written = site, raw
+	c.site, c.written = fresh.site, raw
 	c.acts, c.holds, c.orders, c.crews, c.places = fresh.acts, fresh.holds, fresh.orders, fresh.crews, fresh.places
 	c.into, c.from, c.texts = fresh.into, fresh.from, fresh.texts
 	return &c
