@@ -73,12 +73,7 @@ func backupFile(data, to string, out io.Writer) error {
 
 // checkBackup reads a backup from its first to its last byte.
 func checkBackup(path string) (backupSum, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return backupSum{}, err
-	}
-	defer f.Close()
-	sum, err := readBackup(f, func(backupHead, []byte, []byte) error { return nil })
+	sum, err := readBackupFile(path, func(backupHead, []byte, []byte) error { return nil })
 	if err != nil {
 		return sum, fmt.Errorf("%s: %w", path, err)
 	}
@@ -290,16 +285,9 @@ func restoreInto(dir string, files []string, pictures string, now time.Time) (r 
 	}
 	defer free()
 	work := filepath.Join(dir, rebuilding)
-	if err := errors.Join(os.RemoveAll(work), os.MkdirAll(work, 0o700)); err != nil {
-		return nil, err
-	}
-	db, err := openBadger(work)
+	st, err := freshStore(work)
 	if err != nil {
 		return nil, err
-	}
-	st, err := startStore(badgerShelf{db: db}, work, func() error { return checkSpace(work) })
-	if err != nil {
-		return nil, errors.Join(err, db.Close())
 	}
 	r, err = st.fill(dir, files, now)
 	if err = errors.Join(err, st.close()); err != nil {

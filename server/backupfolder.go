@@ -49,12 +49,7 @@ func (b backups) since(store string) (last backupSum, ok bool) {
 	if err != nil || len(names) == 0 {
 		return last, false
 	}
-	f, err := os.Open(filepath.Join(b.dir, names[len(names)-1]))
-	if err != nil {
-		return last, false
-	}
-	defer f.Close()
-	last, err = readBackup(f, func(backupHead, []byte, []byte) error { return nil })
+	last, err = checkBackup(filepath.Join(b.dir, names[len(names)-1]))
 	return last, err == nil && last.Head.Store == store
 }
 

@@ -100,21 +100,24 @@ func (l *looked) pairs() (all []pair) {
 
 // build makes a store of these records.
 func build(dir string, pairs []pair) error {
-	if err := os.RemoveAll(dir); err != nil {
+	s, err := freshStore(dir)
+	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return err
+	return errors.Join(s.writeMany(pairs), s.close())
+}
+
+// freshStore makes an empty store in a folder of its own, and throws away what was in it. It keeps no tally:
+// it is moved before it serves.
+func freshStore(dir string) (*store, error) {
+	if err := errors.Join(os.RemoveAll(dir), os.MkdirAll(dir, 0o700)); err != nil {
+		return nil, err
 	}
 	db, err := openBadger(dir)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	s, err := startStore(badgerShelf{db: db}, dir, func() error { return checkSpace(dir) })
-	if err != nil {
-		return errors.Join(err, db.Close())
-	}
-	return errors.Join(s.writeMany(pairs), s.close())
+	return startStore(badgerShelf{db: db}, dir, func() error { return checkSpace(dir) })
 }
 
 // finishMove puts a rebuilt store in the place of the damaged one.

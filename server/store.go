@@ -109,7 +109,7 @@ func openLocked(dir string, alone bool) (s *store, err error) {
 	return s, nil
 }
 
-// startStore sets a store up on a shelf.
+// startStore sets a store up on a shelf, and closes it when that fails.
 func startStore(on shelf, dir string, space func() error) (*store, error) {
 	s := &store{shelf: on, dir: dir, space: space, free: func() error { return nil }, queue: make(chan struct{}, 1), stopped: make(chan struct{})}
 	go s.commitAll()
