@@ -35,7 +35,6 @@ type ask struct {
 	Do     string
 	Site   string          `json:",omitempty"`
 	Device string          `json:",omitempty"`
-	Role   string          `json:",omitempty"`
 	Anyway bool            `json:",omitempty"`
 	Head   backupHead      `json:"head"`
 	Whole  bool            `json:",omitempty"` // pictures too
