@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"html"
-	"io"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -101,16 +100,7 @@ type crewPhone struct {
 
 func (c crewPhone) get(path string) (int, string, http.Header) {
 	c.t.Helper()
-	r, err := http.Get(c.base + "/c/" + c.code + path)
-	if err != nil {
-		c.t.Fatal(err)
-	}
-	defer r.Body.Close()
-	b, err := io.ReadAll(r.Body)
-	if err != nil {
-		c.t.Fatal(err)
-	}
-	return r.StatusCode, string(b), r.Header
+	return fetch(c.t, c.base+"/c/"+c.code+path)
 }
 
 func (c crewPhone) post(f url.Values) (int, string) {
@@ -122,14 +112,7 @@ func (c crewPhone) post(f url.Values) (int, string) {
 	q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	q.Header.Set("Origin", "null") // what a browser sends from a page without referrers
 	r, err := http.DefaultClient.Do(q)
-	if err != nil {
-		c.t.Fatal(err)
-	}
-	defer r.Body.Close()
-	b, err := io.ReadAll(r.Body)
-	if err != nil {
-		c.t.Fatal(err)
-	}
+	b := readAll(c.t, r, err)
 	return r.StatusCode, string(b)
 }
 

@@ -7,7 +7,6 @@ import (
 	"image"
 	"image/color"
 	"image/jpeg"
-	"io"
 	"mime/multipart"
 	"net/http"
 	"strings"
@@ -36,14 +35,7 @@ func (c crewPhone) sends(visit, said string, picture []byte) (int, string) {
 	q.Header.Set("Content-Type", m.FormDataContentType())
 	q.Header.Set("Origin", "null")
 	r, err := http.DefaultClient.Do(q)
-	if err != nil {
-		c.t.Fatal(err)
-	}
-	defer r.Body.Close()
-	b, err := io.ReadAll(r.Body)
-	if err != nil {
-		c.t.Fatal(err)
-	}
+	b := readAll(c.t, r, err)
 	return r.StatusCode, string(b)
 }
 

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io"
 	"net/http"
 	"strings"
 	"testing"
@@ -12,20 +11,6 @@ import (
 func (b *browser) ownLink(site string, anew bool) string {
 	b.t.Helper()
 	return b.must("POST", "/api/feedlink", map[string]any{"site": site, "anew": anew})["url"].(string)
-}
-
-func fetch(t testing.TB, url string) (int, string, http.Header) {
-	t.Helper()
-	r, err := http.Get(url)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer r.Body.Close()
-	b, err := io.ReadAll(r.Body)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r.StatusCode, string(b), r.Header
 }
 
 func (b *browser) ownCalendar(site string) (int, string, http.Header) {

@@ -10,7 +10,6 @@ import (
 	"image/gif"
 	"image/jpeg"
 	"image/png"
-	"io"
 	"math/rand/v2"
 	"net/http"
 	"os"
@@ -99,15 +98,7 @@ func (b *browser) putAll(site string, pic []byte, at int) {
 func (b *browser) fetch(site, name string) (*http.Response, []byte) {
 	b.t.Helper()
 	r, err := b.http.Get(b.base + "/api/photo/" + name + "?site=" + site)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	defer r.Body.Close()
-	raw, err := io.ReadAll(r.Body)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	return r, raw
+	return r, readAll(b.t, r, err)
 }
 
 func TestAPictureComesInPieces(t *testing.T) { // SPEC K2, K3

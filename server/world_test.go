@@ -134,18 +134,33 @@ func (b *browser) ask(method, path string, body any) (status int, answer map[str
 		q.Header.Set("Origin", b.origin)
 	}
 	r, err := b.http.Do(q)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	defer r.Body.Close()
-	raw, err := io.ReadAll(r.Body)
-	if err != nil {
-		b.t.Fatal(err)
-	}
+	raw := readAll(b.t, r, err)
 	if err := json.Unmarshal(raw, &answer); err != nil {
 		b.t.Fatalf("%s %s: %d %q is no JSON", method, path, r.StatusCode, raw)
 	}
 	return r.StatusCode, answer
+}
+
+// readAll reads what a request brought.
+func readAll(t testing.TB, r *http.Response, err error) []byte {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Body.Close()
+	b, err := io.ReadAll(r.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// fetch is a request of somebody without a cookie.
+func fetch(t testing.TB, url string) (int, string, http.Header) {
+	t.Helper()
+	r, err := http.Get(url)
+	b := readAll(t, r, err)
+	return r.StatusCode, string(b), r.Header
 }
 
 // must is ask for what has to work.
