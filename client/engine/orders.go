@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"slices"
 	"strings"
 
 	"batterboard/client/engine/measure"
@@ -324,24 +325,26 @@ func (e *Engine) newOrder(n trade.Need, text string) []opsync.Edit {
 			ed.Set["stands"] = value(p.ID)
 		}
 	}
-	edits := []opsync.Edit{e.revived(ed)}
+	edits := []opsync.Edit{ed}
 	for _, id := range n.For {
 		if a := s.acts[id]; a != nil && a.Started == 0 && a.Finished == 0 {
-			return append(edits, e.revived(set("link", n.IDs[0]+"."+id, "from", n.IDs[0], "to", id)))
+			edits = append(edits, set("link", n.IDs[0]+"."+id, "from", n.IDs[0], "to", id))
+			break
+		}
+	}
+	return e.alive(edits)
+}
+
+// alive takes removed things of the same name back with the edits: they are the same things again.
+func (e *Engine) alive(edits []opsync.Edit) []opsync.Edit {
+	gone := e.phone.Log.State().Gone()
+	for i := range edits {
+		if x := &edits[i]; x.Gone == nil && slices.ContainsFunc(gone, func(g opsync.GoneThing) bool { return g.Thing == x.Thing && g.ID == x.ID }) {
+			no := false
+			x.Gone = &no
 		}
 	}
 	return edits
-}
-
-// revived takes a removed thing of the same name back with the edit: it is the same thing again.
-func (e *Engine) revived(ed opsync.Edit) opsync.Edit {
-	for _, g := range e.phone.Log.State().Gone() {
-		if g.Thing == ed.Thing && g.ID == ed.ID {
-			no := false
-			ed.Gone = &no
-		}
-	}
-	return ed
 }
 
 func clipBytes(s string, n int) string {

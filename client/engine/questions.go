@@ -28,11 +28,9 @@ type draft struct {
 var headAsked = []string{"start", "back", "units"}
 
 func (e *Engine) given() template.Answers {
-	a := template.Answers{}
-	for _, x := range e.site.Answers {
-		if x.Value != "" {
-			a[x.ID] = x.Value
-		}
+	a := template.Given(e.site)
+	if a == nil {
+		return template.Answers{}
 	}
 	if a[made] != "" && e.site.Profile != "" { // the habit of visits and its switches may have been changed since
 		a["profile"], a["site/board"], a["site/edition"] = e.site.Profile, e.site.BoardSeen, e.site.Edition
@@ -97,18 +95,7 @@ func (d *draft) edits() (out []opsync.Edit) {
 	return out
 }
 
-// back makes an answer that was taken away before live again.
-func (e *Engine) alive(edits []opsync.Edit) []opsync.Edit {
-	for i := range edits {
-		if x := &edits[i]; x.Gone == nil && slices.ContainsFunc(e.phone.Log.State().Gone(), func(g opsync.GoneThing) bool { return g.Thing == x.Thing && g.ID == x.ID }) {
-			no := false
-			x.Gone = &no
-		}
-	}
-	return edits
-}
-
-func (e *Engine) isMade() bool { return e.given()[made] != "" }
+func (e *Engine) isMade() bool { return e.site.AnswerOf(made) != "" }
 
 // keepAnswers writes answers before there is a plan, so that a set-up that is interrupted goes on where it was.
 func (e *Engine) keepAnswers(r Request) {

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 
 	"batterboard/client/engine/measure"
@@ -331,12 +332,8 @@ func (e *Engine) reading(r Request) {
 
 // wrongReading says what is wrong with a reading.
 func (s *sheet) wrongReading(after *schedule.Site, x *schedule.Reading) string {
-	known := false
-	for _, k := range readingKinds {
-		known = known || k == x.Of
-	}
 	switch {
-	case !known:
+	case !slices.Contains(readingKinds, x.Of):
 		return s.w.Say("refused.readingOf")
 	case x.Temp == nil && x.Humidity == 0 && x.Moisture == 0:
 		return s.w.Say("refused.readingEmpty")

@@ -376,8 +376,8 @@ func (e *Engine) settle(r Request) {
 		e.write(r, opsync.KindEdit, label{"askAgain", q.Text}, []opsync.Edit{removed("settled", r.ID, true)})
 		return
 	}
-	ed := e.revived(set("settled", r.ID, "why", why, "by", e.who(e.device), "at", r.Now))
-	if e.write(r, opsync.KindEdit, label{"settle", q.Text}, []opsync.Edit{ed}) {
+	ed := set("settled", r.ID, "why", why, "by", e.who(e.device), "at", r.Now)
+	if e.write(r, opsync.KindEdit, label{"settle", q.Text}, e.alive([]opsync.Edit{ed})) {
 		e.say("said.settled")
 	}
 }

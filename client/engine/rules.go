@@ -2,7 +2,6 @@ package engine
 
 import (
 	"encoding/json"
-	"reflect"
 	"slices"
 	"strings"
 
@@ -34,11 +33,7 @@ func (s *sheet) rulesAsked(fields map[string]json.RawMessage) trade.Rules {
 func rulesOK(r trade.Rules) bool {
 	_, profile := trade.ProfileOf(r.Profile)
 	board := r.Board == "" || r.Board == "off" || r.Board == "rated" || r.Board == "always"
-	edition := r.Edition == ""
-	for _, e := range trade.Editions {
-		edition = edition || r.Edition == e
-	}
-	return profile && board && edition
+	return profile && board && (r.Edition == "" || slices.Contains(trade.Editions, r.Edition))
 }
 
 func (e *Engine) rulesView(s *sheet, r Request) *RulesView {
@@ -130,7 +125,8 @@ func (e *Engine) written() string { return words.In(or(e.site.Lang, e.lang)).Cod
 func (e *Engine) differences(was, now *schedule.Site, kind string) (edits []opsync.Edit) {
 	a, b := list(was, kind), list(now, kind)
 	for i := range a.Len() {
-		if id := a.Index(i).FieldByName("ID").String(); !hasID(b, id) {
+		id := a.Index(i).FieldByName("ID").String()
+		if _, there := thing(now, kind, id); !there {
 			edits = append(edits, removed(kind, id, true))
 		}
 	}
@@ -153,19 +149,10 @@ func (e *Engine) differences(was, now *schedule.Site, kind string) (edits []opsy
 			}
 		}
 		if len(ed.Set) > 0 {
-			edits = append(edits, e.revived(ed))
+			edits = append(edits, ed)
 		}
 	}
-	return edits
-}
-
-func hasID(all reflect.Value, id string) bool {
-	for i := range all.Len() {
-		if all.Index(i).FieldByName("ID").String() == id {
-			return true
-		}
-	}
-	return false
+	return e.alive(edits)
 }
 
 // rulesChanges says what would be another with the hold points of a changed site.
