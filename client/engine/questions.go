@@ -260,22 +260,22 @@ func (e *Engine) questionsView(s *sheet, r Request) *QuestionsView {
 		_ = json.Unmarshal(raw, &after.Start)
 	}
 	after.Start = or0(after.Start, s.today())
-	v.Outcome = s.outcome(after)
+	plan := schedule.Lay(after, s.now)
+	v.Outcome = s.outcome(after, plan)
 	if v.Made && (len(d.said) > 0 || len(d.head) > 0) {
-		v.Change = s.changeSeen(change, after)
+		v.Change = s.changeSeen(change, after, plan)
 	}
 	return v
 }
 
 // outcome is the plan in one line.
-func (s *sheet) outcome(after *schedule.Site) string {
+func (s *sheet) outcome(after *schedule.Site, plan *schedule.Plan) string {
 	var sum schedule.Range
 	for i := range after.Activities {
 		if a := &after.Activities[i]; a.Crew != "" {
 			sum.Low, sum.Typical, sum.High = sum.Low+a.Labour.Low, sum.Typical+a.Labour.Typical, sum.High+a.Labour.High
 		}
 	}
-	plan := schedule.Lay(after, s.now)
 	return s.w.Say("answers.outcome", "n", itoa(len(after.Activities)), "v", itoa(len(after.Holds)), "o", itoa(len(after.Orders)),
 		"low", itoa(int(sum.Low/60)), "typical", itoa(int(sum.Typical/60)), "high", itoa(int(sum.High/60)), "day", s.w.Dated(lastDay(0, plan.Finish)))
 }
@@ -284,9 +284,9 @@ func (s *sheet) outcome(after *schedule.Site) string {
 const maxSeen = 40
 
 // changeSeen says what would change. The edits are looked at on the site as it would be.
-func (s *sheet) changeSeen(r *rebuilt, after *schedule.Site) *ChangeSeen {
+func (s *sheet) changeSeen(r *rebuilt, after *schedule.Site, plan *schedule.Plan) *ChangeSeen {
 	c := &ChangeSeen{Same: len(r.edits) == 0}
-	then := newSheet(after, schedule.Lay(after, s.now), s.now, s.w).read(s.w)
+	then := newSheet(after, plan, s.now, s.w).read(s.w)
 	list := func(key string, of []kept, in *sheet) {
 		var names []string
 		for _, k := range of {
