@@ -12,11 +12,7 @@ func (b *CrewBoard) Silent() (day schedule.Day, crews []string, from schedule.Mi
 			crews = append(crews, s.crewName(c))
 		}
 	}
-	by := s.site.AnswerBy
-	if by == 0 {
-		by = 18 * 60
-	}
-	return day, crews, s.today().At(by)
+	return day, crews, s.answersBy(day)
 }
 
 // Now is the moment the board was drawn at, on the site's clock.

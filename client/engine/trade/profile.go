@@ -83,10 +83,15 @@ func (p Profile) Apply(s *schedule.Site, lang string) {
 
 func untouched(h *schedule.Hold) bool { return h.CalledIn == 0 && h.Result == schedule.NoResult }
 
+// visits says whether departments of this habit look at a hold point.
+func (p *Profile) visits(id string) bool {
+	return !slices.Contains(p.Drop, id) && (len(p.Keep) == 0 || slices.Contains(p.Keep, id))
+}
+
 func (p Profile) dropped(s *schedule.Site) (ids []string) {
 	for i := range s.Holds {
 		h := &s.Holds[i]
-		if untouched(h) && (slices.Contains(p.Drop, h.ID) || len(p.Keep) > 0 && !slices.Contains(p.Keep, h.ID)) {
+		if untouched(h) && !p.visits(h.ID) {
 			ids = append(ids, h.ID)
 		}
 	}

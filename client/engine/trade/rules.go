@@ -98,7 +98,7 @@ func (r Rules) wants(p *Profile, id string) bool {
 	case id == "base-layer" && r.Base:
 		return true
 	}
-	return !slices.Contains(p.Drop, id) && (len(p.Keep) == 0 || slices.Contains(p.Keep, id))
+	return p.visits(id)
 }
 
 // Apply gives a site the hold points of the rules: those that are missing come, with the links of the
