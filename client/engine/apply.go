@@ -31,8 +31,9 @@ func thing(site *schedule.Site, kind, id string) (reflect.Value, bool) {
 	if !all.IsValid() {
 		return reflect.Value{}, false
 	}
+	field, _ := all.Type().Elem().FieldByName("ID") // found once: a site has hundreds of links
 	for i := range all.Len() {
-		if all.Index(i).FieldByName("ID").String() == id {
+		if all.Index(i).FieldByIndex(field.Index).String() == id {
 			return all.Index(i), true
 		}
 	}

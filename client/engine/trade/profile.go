@@ -121,9 +121,13 @@ func redirect(s *schedule.Site, from, to string) {
 
 // bridge joins what a hold point waited for with what waited for it.
 func bridge(s *schedule.Site, id string) {
-	for _, in := range slices.Clone(s.Links) {
-		for _, out := range slices.Clone(s.Links) {
-			if in.To == id && out.From == id {
+	links := slices.Clone(s.Links)
+	for _, in := range links {
+		if in.To != id {
+			continue
+		}
+		for _, out := range links {
+			if out.From == id {
 				join(s, in.From, out.To, out)
 			}
 		}
