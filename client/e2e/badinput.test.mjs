@@ -5,8 +5,7 @@ import { en } from "./rig/words.mjs";
 
 story("a circle, a negative duration, a date in the wrong order", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   const before = await marit.siteBytes();
 

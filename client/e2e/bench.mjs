@@ -68,8 +68,7 @@ async function nextVisits() {
     const cdp = await phone.context.newCDPSession(phone.page);
     await cdp.send("Emulation.setCPUThrottlingRate", { rate: RATE });
     await watch(phone, { seen: 'main[data-screen="today"]', fresh: 'main[data-screen="today"][data-fresh="yes"]' });
-    await phone.open();
-    await phone.onScreen("today");
+    await phone.home();
     const marks = await phone.page.evaluate(() => window.bbMarks);
     seen.push(marks.seen);
     fresh.push(marks.fresh);
@@ -90,8 +89,7 @@ async function firstVisit() {
     await cdp.send("Network.emulateNetworkConditions", { offline: false, latency: 150, downloadThroughput: 1.6e6 / 8, uploadThroughput: 0.75e6 / 8 });
     await cdp.send("Emulation.setCPUThrottlingRate", { rate: RATE });
     await watch(phone, { usable: "main[data-screen]", fresh: 'main[data-screen="today"][data-fresh="yes"]' });
-    await phone.open();
-    await phone.onScreen("today");
+    await phone.home();
     const marks = await phone.page.evaluate(() => window.bbMarks);
     paint.push(marks.paint);
     usable.push(marks.usable);
@@ -106,10 +104,7 @@ async function firstVisit() {
 
 async function opened() {
   const phone = await Phone.on(browser, server);
-  await phone.open();
-  await phone.onScreen("today");
-  await phone.kept();
-  await phone.sent();
+  await phone.packed();
   return phone;
 }
 

@@ -8,10 +8,7 @@ const w = en.changed;
 
 story("without signal: each door leads to ways, one is taken, undo takes it back, the other phone sees it", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   const before = await marit.siteBytes();
   marit.wire.cut();
 
@@ -72,8 +69,7 @@ story("without signal: each door leads to ways, one is taken, undo takes it back
   await marit.sees(en.texts.moved);
 
   const dov = await phone();
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   marit.wire.mend();
   await marit.sent();
   const both = JSON.parse(await sameBytes(marit, dov));
@@ -82,8 +78,7 @@ story("without signal: each door leads to ways, one is taken, undo takes it back
 
 story("what would it take: a day that can be reached, one that cannot, and why a wished day is impossible", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   marit.wire.cut();
   await by(marit, "2027-04-29");
@@ -106,8 +101,7 @@ story("what would it take: a day that can be reached, one that cannot, and why a
 
 story("whoever has seen enough says so, and the card read is the card that stays", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   await marit.go("#/changed/longer/rough-electric", "changed");
   await marit.tap(`+ ${w.days(2)}`);
@@ -124,17 +118,14 @@ story("whoever has seen enough says so, and the card read is the card that stays
   await marit.onScreen("today");
 });
 
-story("a crew is half an hour late: its word is one tap away from the plan, and one undo", async ({ phone, browser, server }) => {
+story("a crew is half an hour late: its word is one tap away from the plan, and one undo", async ({ phone, browser }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
-  await marit.go("#/thing/crew/electric", "thing");
-  await marit.tap(en.crewLink.make);
-  const link = new URL(await marit.page.locator("[data-crew-link]").getAttribute("href"));
+  const link = await marit.crewLink("electric");
   const context = await browser.newContext({ javaScriptEnabled: false, locale: "en-US" });
   const page = await context.newPage();
-  await page.goto(`http://127.0.0.1:${server.port}${link.pathname}`);
+  await page.goto(link);
   const visit = page.locator(".visit").filter({ has: page.locator('[name="visit"][value="rough-electric"]') }).first();
   await visit.locator("details").filter({ has: page.locator('[value="late"]') }).locator("summary").click();
   await visit.locator('select[name="count"]').first().selectOption("30");

@@ -26,8 +26,7 @@ END:VCARD
 
 story("the owner brings crews from an address book, without signal, and takes them back", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.kept();
   marit.wire.cut(); // the address book is on the phone, and so is the planner
   await marit.go("#/contacts", "contacts");
@@ -68,8 +67,7 @@ story("a number is typed as people write it and becomes global; the contact pick
   await marit.context.addInitScript(() => {
     Object.defineProperty(navigator, "contacts", { value: { select: async (what, how) => (how.multiple && what.includes("tel") ? [{ name: ["Leo Solo"], tel: ["213 555 0111"], email: [] }] : []) } });
   });
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.kept(); // the rules of numbers are a file of their own, which comes when it is needed
   await marit.go("#/thing/crew/electric", "thing");
   const field = marit.field(en.field.phone);
@@ -86,8 +84,7 @@ story("a number is typed as people write it and becomes global; the contact pick
 
 story("what is typed while the rules of numbers are on their way stays", async ({ phone }) => {
   const dov = await phone({ host: LAN }); // plain http: no service worker has them already
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   await dov.go("#/thing/crew/electric", "thing");
   let arrive;
   const arrived = new Promise((done) => { arrive = done; });

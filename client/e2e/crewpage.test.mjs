@@ -4,12 +4,11 @@ import axe from "axe-core";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
-story("a crew says yes, then asks for another day, on a page without script", async ({ phone, browser, server }) => {
+story("a crew says yes, then asks for another day, on a page without script", async ({ phone, browser }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
-  const link = await linkOf(marit, "carpentry", server);
+  const link = await marit.crewLink("carpentry");
 
   // Any old phone: no script at all.
   const context = await browser.newContext({ javaScriptEnabled: false, viewport: { width: 360, height: 640 }, locale: "en-US" });
@@ -63,10 +62,9 @@ story("a crew says yes, then asks for another day, on a page without script", as
   await context.close();
 });
 
-story("axe finds nothing on the crews' pages, in both languages", async ({ phone, browser, server }) => {
+story("axe finds nothing on the crews' pages, in both languages", async ({ phone, browser }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   // The site has a place for the map.
   await marit.go("#/thing/site", "thing");
@@ -80,7 +78,7 @@ story("axe finds nothing on the crews' pages, in both languages", async ({ phone
   page.on("console", (m) => { if (m.type() === "error") trouble.push(m.text()); });
   const found = [];
   for (const crew of ["carpentry", "board"]) {
-    const link = await linkOf(marit, crew, server);
+    const link = await marit.crewLink(crew);
     await page.goto(link);
     assert.equal(await page.locator("script").count(), 0);
     assert.equal(await page.locator("html").getAttribute("lang"), crew === "board" ? "es" : "en");
@@ -100,15 +98,6 @@ story("axe finds nothing on the crews' pages, in both languages", async ({ phone
   assert.deepEqual(trouble, []);
   await context.close();
 });
-
-/** linkOf has the owner make a crew's link, and returns it with the server's own address. */
-async function linkOf(phone, crew, server) {
-  await phone.go(`#/thing/crew/${crew}`, "thing");
-  await phone.tap("Make a link");
-  const url = new URL(await phone.page.locator("[data-crew-link]").getAttribute("href"));
-  assert.match(url.pathname, /^\/c\/[a-z2-9]{26}$/);
-  return `http://127.0.0.1:${server.port}${url.pathname}`;
-}
 
 const RULES = { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"], rules: { "color-contrast-enhanced": { enabled: true } } };
 

@@ -5,13 +5,12 @@ import assert from "node:assert/strict";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
-story("four crews answer in four ways while the owner is without signal", async ({ phone, browser, server }) => {
+story("four crews answer in four ways while the owner is without signal", async ({ phone, browser }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   const links = {};
-  for (const crew of ["carpentry", "electric", "board", "stucco"]) links[crew] = await linkOf(marit, crew, server);
+  for (const crew of ["carpentry", "electric", "board", "stucco"]) links[crew] = await marit.crewLink(crew);
   const before = await marit.siteBytes();
   await marit.go("#/today", "today");
   marit.wire.cut(); // into the basement
@@ -120,11 +119,4 @@ async function picture(browser) {
   const jpeg = await page.screenshot({ type: "jpeg" });
   await page.close();
   return jpeg;
-}
-
-async function linkOf(phone, crew, server) {
-  await phone.go(`#/thing/crew/${crew}`, "thing");
-  await phone.tap("Make a link");
-  const url = new URL(await phone.page.locator("[data-crew-link]").getAttribute("href"));
-  return `http://127.0.0.1:${server.port}${url.pathname}`;
 }

@@ -7,10 +7,7 @@ import { en } from "./rig/words.mjs";
 story("a failed inspection keeps the board shut and moves the finish", async ({ phone }) => {
   // Friday: the framing is up, the walls are open, the inspector can come.
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   marit.wire.cut();
 
   // Friday afternoon: the walls are done, both visits are called in.

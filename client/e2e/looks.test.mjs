@@ -20,8 +20,7 @@ const SCREENS = [
 for (const theme of ["light", "night", "sun"]) {
   story(`axe finds nothing on any screen, ${theme}`, async ({ phone }) => {
     const marit = await phone({ theme });
-    await marit.open();
-    await marit.onScreen("today");
+    await marit.home();
     const found = [];
     for (const [screen, hash] of SCREENS) {
       await marit.go(hash, screen);

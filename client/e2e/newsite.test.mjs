@@ -9,10 +9,7 @@ const WORKBENCH = '[data-block][aria-label*="Set the workbench"]';
 
 story("a new site from the template, offline, then on a second phone", async ({ phone, server }) => {
   const nils = await phone();
-  await nils.open();
-  await nils.onScreen("today");
-  await nils.kept();
-  await nils.sent();
+  await nils.packed();
   nils.wire.cut();
 
   await nils.go("#/start", "start");

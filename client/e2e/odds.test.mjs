@@ -13,8 +13,7 @@ async function settled(phone) {
 
 story("the odds are a hundred dots, offline too", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.kept();
   await marit.wire.cut();
   await marit.go("#/more", "more");

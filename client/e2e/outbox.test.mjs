@@ -6,10 +6,7 @@ import { en } from "./rig/words.mjs";
 
 story("texts one after another keep their place, also when the phone takes the page away", async ({ phone }) => {
   const marit = await phone({ at: "2027-04-06T16:00:00-07:00" });
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   marit.wire.cut();
   await marit.tab("texts");
   const drafts = await marit.screen("texts").locator("[data-text]").filter({ has: marit.page.getByRole("button", { name: new RegExp(`^(${en.texts.sent}|${en.texts.gaveOut})`) }) }).count();
@@ -38,7 +35,7 @@ story("texts one after another keep their place, also when the phone takes the p
   await marit.onScreen("texts");
   // What was sent is not to be sent again; what was skipped still is.
   assert.equal(await marit.button(new RegExp(`^${en.texts.sent}`), marit.page.locator(`[data-text="${first}"]`)).count(), 0);
-  await signal(marit);
+  await marit.signal();
   await marit.sent();
 });
 
@@ -74,14 +71,11 @@ story("a wording of one's own: an unknown blank is refused, the preview counts, 
   await marit.sees("Also there:", marit.page.locator("[data-preview]"));
 });
 
-story("four crews answer in four ways while the owner is off the air", async ({ phone, browser, server }) => {
+story("four crews answer in four ways while the owner is off the air", async ({ phone, browser }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   const links = {};
-  for (const crew of ["carpentry", "insulate", "stucco", "electric"]) links[crew] = await linkOf(marit, crew, server);
+  for (const crew of ["carpentry", "insulate", "stucco", "electric"]) links[crew] = await marit.crewLink(crew);
   await marit.go("#/today", "today");
   marit.wire.cut();
   await marit.page.locator('[data-wire="off"]').first().waitFor();
@@ -121,7 +115,7 @@ story("four crews answer in four ways while the owner is off the air", async ({ 
 
   // Off the air nothing of it is here, and nothing is lost.
   assert.equal(await marit.screen("today").locator(".card.act").filter({ hasText: "Is the panel live?" }).count(), 0);
-  await signal(marit);
+  await marit.signal();
   const acts = marit.screen("today").locator(".card.act");
   await acts.filter({ hasText: "Is the panel live?" }).first().waitFor();
   await acts.filter({ hasText: /Stucco can't come/ }).first().waitFor();
@@ -135,17 +129,3 @@ story("four crews answer in four ways while the owner is off the air", async ({ 
   await marit.go("#/thing/crew/stucco", "thing");
   assert.equal(await marit.page.locator("[data-trust]").count(), 0);
 });
-
-/** signal mends the wire, and the phone says that it has signal again, as phones do. */
-async function signal(phone) {
-  phone.wire.mend();
-  await phone.page.evaluate(() => { dispatchEvent(new Event("online")); });
-}
-
-/** linkOf has the owner make a crew's link, and returns it with the server's own address. */
-async function linkOf(phone, crew, server) {
-  await phone.go(`#/thing/crew/${crew}`, "thing");
-  await phone.tap("Make a link");
-  const url = new URL(await phone.page.locator("[data-crew-link]").getAttribute("href"));
-  return `http://127.0.0.1:${server.port}${url.pathname}`;
-}

@@ -7,10 +7,7 @@ import { en } from "./rig/words.mjs";
 
 story("a picture taken without signal is seen on the other phone, without the place", async ({ phone, server }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   const shot = await camera(marit.page);
   assert.ok(shot.includes("Exif"), "the camera writes the place into the picture");
   assert.equal(place(shot), true, "which a reader of Exif finds");

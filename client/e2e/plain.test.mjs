@@ -8,8 +8,7 @@ import { en } from "./rig/words.mjs";
 
 story("a phone on plain http plans and syncs", async ({ phone }) => {
   const dov = await phone({ host: LAN });
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   assert.equal(await dov.page.evaluate(() => isSecureContext), false);
   await dov.sent();
 
@@ -28,8 +27,7 @@ story("a phone on plain http plans and syncs", async ({ phone }) => {
   await marit.open("#/more"); // an address on this machine is as good as an encrypted one
   await marit.onScreen("more");
   assert.equal(await marit.page.getByText(en.plain.title).count(), 0);
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   assert.match(await sameBytes(dov, marit), /Doors are on the van/);
   dov.trouble = dov.trouble.filter((line) => !/opener/i.test(line));
 });

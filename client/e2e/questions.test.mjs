@@ -9,10 +9,7 @@ const BLOCKS = "[data-block]";
 
 story("a newcomer answers the questions offline and has a plan", async ({ phone }) => {
   const nils = await phone();
-  await nils.open();
-  await nils.onScreen("today");
-  await nils.kept();
-  await nils.sent();
+  await nils.packed();
   nils.wire.cut();
 
   await nils.go("#/start", "start");
@@ -99,10 +96,7 @@ story("a newcomer answers the questions offline and has a plan", async ({ phone 
 
 story("the questions in Spanish, metric", async ({ phone }) => {
   const ana = await phone({ words: es, locale: "es-MX" });
-  await ana.open();
-  await ana.onScreen("today");
-  await ana.kept();
-  await ana.sent();
+  await ana.packed();
   await ana.go("#/start", "start");
   await ana.field(es.field.name).fill("El estudio");
   await ana.tap(es.start.go);

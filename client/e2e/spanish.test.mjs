@@ -5,8 +5,7 @@ import { en, es } from "./rig/words.mjs";
 
 story("the app in Spanish, chosen by the phone and by hand", async ({ phone }) => {
   const nacho = await phone({ words: es, locale: "es-MX" });
-  await nacho.open();
-  await nacho.onScreen("today");
+  await nacho.home();
   assert.equal(await nacho.page.locator("html").getAttribute("lang"), "es");
   // What the owner wrote stays as written; the demo's owner writes English.
   const written = await nacho.siteBytes();

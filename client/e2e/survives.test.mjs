@@ -7,10 +7,7 @@ import { en } from "./rig/words.mjs";
 
 story("reload without signal, tab killed, server killed and restarted", async ({ phone, server }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
 
   marit.wire.cut();
   await marit.page.reload();
@@ -20,8 +17,7 @@ story("reload without signal, tab killed, server killed and restarted", async ({
   const saved = await marit.siteBytes();
 
   await marit.killTab();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.unsent(1);
   assert.equal(await marit.siteBytes(), saved, "what was shown as saved is there after the tab was killed");
 
@@ -30,8 +26,7 @@ story("reload without signal, tab killed, server killed and restarted", async ({
   marit.wire.mend();
   await marit.sent();
   const dov = await phone();
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   assert.match(await sameBytes(marit, dov), /Rain since five/);
 
   // The plug is pulled right after the server said it has it.
@@ -45,8 +40,7 @@ story("reload without signal, tab killed, server killed and restarted", async ({
 
 story("a phone that is full says so, keeps what it had, and goes on when there is room", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   const before = await marit.siteBytes();
   await marit.page.workers()[0].evaluate(() => {
@@ -67,8 +61,7 @@ story("a phone that is full says so, keeps what it had, and goes on when there i
   await writeDiary(marit, "Fits again");
   await marit.sent(); // over a connection that the fresh planner has opened anew
   const dov = await phone();
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   const site = await sameBytes(marit, dov);
   assert.match(site, /Fits again/);
   assert.doesNotMatch(site, /Does not fit/);
@@ -78,10 +71,7 @@ story("a new version asks before it is used", async ({ phone, server }) => {
   const front = await Front.before(server);
   const marit = await phone();
   marit.wire.server = front;
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
 
   front.version = "next";
   await marit.page.evaluate(async () => { await (await navigator.serviceWorker.getRegistration()).update(); });

@@ -5,10 +5,7 @@ import { en } from "./rig/words.mjs";
 
 story("tomorrow's texts: one link each, sent, yes; a no leads to the ways", async ({ phone }) => {
   const marit = await phone({ at: "2027-04-06T16:00:00-07:00" });
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   marit.wire.cut();
   await marit.tab("texts");
 
@@ -34,8 +31,7 @@ story("tomorrow's texts: one link each, sent, yes; a no leads to the ways", asyn
   await marit.press(/Wednesday 7 April/, marit.screen("cant"));
   await marit.tap(en.cant.find);
   await marit.screen("ways").locator("[data-way]").first().waitFor();
-  marit.wire.mend();
-  await marit.page.evaluate(() => { dispatchEvent(new Event("online")); }); // phones say that they have signal again
+  await marit.signal();
   await marit.sent();
 });
 

@@ -14,10 +14,7 @@ async function shot(phone, name) {
 
 story("a cold, damp reading proposes longer waits, is taken over, and undone", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   marit.wire.cut();
   await marit.go("#/readings", "readings");
   const page = marit.screen("readings");
@@ -45,8 +42,7 @@ story("a cold, damp reading proposes longer waits, is taken over, and undone", a
 
 story("goods, habits, questions and the sheet for the wall", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.go("#/orders", "orders");
   const orders = marit.screen("orders");
   const need = orders.locator('[data-need="board-goods"]');
@@ -101,8 +97,7 @@ story("goods, habits, questions and the sheet for the wall", async ({ phone }) =
 
 story("the trade in Spanish", async ({ phone }) => {
   const chuy = await phone({ words: es, locale: "es-US" });
-  await chuy.open();
-  await chuy.onScreen("today");
+  await chuy.home();
   for (const [screen, words] of [["readings", "Deciden la etiqueta"], ["orders", "placas 4 × 8 pies, capa 1"], ["rules", "nunca la regla de su ciudad"], ["review", "Son preguntas, no reglas"], ["week", "Semana del lunes"]]) {
     await chuy.go(`#/${screen}`, screen);
     await chuy.screen(screen).getByText(new RegExp(words)).first().waitFor();

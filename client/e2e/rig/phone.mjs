@@ -52,6 +52,19 @@ export class Phone {
     return this;
   }
 
+  /** home opens the site and waits for Today. */
+  async home() {
+    await this.open();
+    return this.onScreen("today");
+  }
+
+  /** packed is home, with all on the phone that it needs without signal, and nothing left to send. */
+  async packed() {
+    await this.home();
+    await this.kept();
+    await this.sent();
+  }
+
   /** killTab closes the page as a phone does that needs the memory; open starts it afresh. */
   async killTab() {
     await this.page.close();
@@ -126,6 +139,21 @@ export class Phone {
 
   /** unsent waits until so many changes are waiting to leave. */
   async unsent(n) { await this.page.locator(`[data-unsent="${n}"]`).first().waitFor(); }
+
+  /** signal mends the wire, and the phone says that it has signal again, as phones do. */
+  async signal() {
+    this.wire.mend();
+    await this.page.evaluate(() => { dispatchEvent(new Event("online")); });
+  }
+
+  /** crewLink has the owner make the link of a crew, and returns it with the server's own address. */
+  async crewLink(crew) {
+    await this.go(`#/thing/crew/${crew}`, "thing");
+    await this.tap(this.words.crewLink.make);
+    const { pathname } = new URL(await this.page.locator("[data-crew-link]").getAttribute("href"));
+    assert.match(pathname, /^\/c\/[a-z2-9]{26}$/);
+    return `http://127.0.0.1:${this.wire.server.port}${pathname}`;
+  }
 
   /** backup is the file "save a copy" makes. */
   async backup() {
