@@ -6,17 +6,13 @@ import { en } from "./rig/words.mjs";
 
 story("electric can't come, found out without signal: taken, undone, taken again, then on the other phone", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
-  await marit.kept();
-  await marit.sent();
+  await marit.packed();
   const before = await marit.siteBytes();
 
   // The network goes before the app is opened.
   marit.wire.cut();
   await marit.killTab();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
 
   marit.taps = 0;
   await askWays(marit);
@@ -52,8 +48,7 @@ story("electric can't come, found out without signal: taken, undone, taken again
 
   // Signal again: the second phone learns of it without anybody doing anything.
   const dov = await phone();
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   marit.wire.mend();
   await marit.sent();
   const site = await sameBytes(marit, dov);
@@ -62,8 +57,7 @@ story("electric can't come, found out without signal: taken, undone, taken again
 
 story("whoever leaves the ways in mid-search finds the phone free, and the answer still growing later", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   await askWays(marit);
   await marit.screen("ways").locator("[data-way]").first().waitFor();
@@ -74,7 +68,7 @@ story("whoever leaves the ways in mid-search finds the phone free, and the answe
   await marit.sent();
   // Back on the ways the search goes on, asked anew of the plan as it is now, until its last word.
   await marit.go("#/ways", "ways");
-  await marit.page.waitForFunction((still) => document.querySelector(".proof")?.textContent !== still, en.ways.still);
+  await marit.page.locator('.proof[data-more="no"]').waitFor();
 });
 
 /** askWays says that the electric crew cannot make its next visit, Tuesday and Wednesday. */

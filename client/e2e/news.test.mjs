@@ -28,8 +28,7 @@ story("the owner has the phone ring when a crew answers, and comes in by the mes
   const marit = await phone();
   await marit.context.grantPermissions(["notifications"]);
   await marit.context.addInitScript(MADE_UP);
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.kept();
 
   // Asked only where it is of use: a crew has something to answer. "Show me how" leads there, and is not asked again.
@@ -118,10 +117,9 @@ story("the owner puts the plan into a calendar, and ends its address", async ({ 
  */
 async function deliver(phone, data, enough) {
   const cdp = await phone.context.newCDPSession(phone.page);
-  let registrationId;
-  cdp.on("ServiceWorker.workerRegistrationUpdated", (e) => { registrationId ??= e.registrations[0]?.registrationId; });
+  const registered = new Promise((done) => cdp.on("ServiceWorker.workerRegistrationUpdated", (e) => { if (e.registrations[0]) done(e.registrations[0]); }));
   await cdp.send("ServiceWorker.enable");
-  while (!registrationId) await phone.page.evaluate(() => new Promise(requestAnimationFrame));
+  const { registrationId } = await registered;
   let all = [];
   for (let tries = 0; tries < 5; tries++) {
     await cdp.send("ServiceWorker.deliverPushMessage", { origin: phone.wire.url, registrationId, data });

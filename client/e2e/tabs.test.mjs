@@ -6,8 +6,7 @@ import { en } from "./rig/words.mjs";
 
 story("two windows change things, the one that leads is closed in the middle, the other goes on", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   const first = marit.page;
   const second = await another(marit);
@@ -24,8 +23,9 @@ story("two windows change things, the one that leads is closed in the middle, th
   await first.getByText(/Sand arrived/).first().waitFor();
 
   // The first leads. It saves an act of the second, and is closed before it can say so.
+  await shows(marit, second, "#/more", "more");
   await silenced(first);
-  await begins(marit, second, "Saved, not answered");
+  await fills(marit, second, "Saved, not answered");
   await saved(second, "Saved, not answered");
   await first.close();
   await done(second);
@@ -47,8 +47,7 @@ story("two windows change things, the one that leads is closed in the middle, th
   assert.equal(all.length, before + 7);
   assert.deepEqual(numbers(all), numbers(all).map((_, i) => i + 1), "one chain without a gap");
   const dov = await phone();
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   const site = JSON.parse(await dov.siteBytes());
   for (const line of ["Gate is open", "Key is in the box", "Skip is full", "Sand arrived", "Saved, not answered", "Never heard", "All of it"]) {
     assert.equal(site.notes.filter((n) => n.said === line).length, 1, line);
@@ -57,8 +56,7 @@ story("two windows change things, the one that leads is closed in the middle, th
 
 story("a window that leads and does not answer can be overruled", async ({ phone }) => {
   const marit = await phone();
-  await marit.open();
-  await marit.onScreen("today");
+  await marit.home();
   await marit.sent();
   const first = marit.page;
   const second = await another(marit);
@@ -76,8 +74,7 @@ story("a window that leads and does not answer can be overruled", async ({ phone
 
 story("two windows over plain http, where there are no locks", async ({ phone }) => {
   const dov = await phone({ host: LAN });
-  await dov.open();
-  await dov.onScreen("today");
+  await dov.home();
   await dov.sent();
   const first = dov.page;
   const second = await another(dov);
@@ -105,12 +102,7 @@ async function shows(phone, page, hash, screen) {
   await phone.go(hash, screen);
 }
 
-/** begins writes a line of the diary; done waits until the screen has the answer. */
-async function begins(phone, page, line) {
-  await shows(phone, page, "#/more", "more");
-  await fills(phone, page, line);
-}
-
+/** fills writes a line of the diary; done waits until the screen has the answer. */
 async function fills(phone, page, line) {
   phone.page = page;
   await phone.field(en.more.diaryLine).fill(line);
@@ -119,7 +111,8 @@ async function fills(phone, page, line) {
 const done = (page) => page.waitForFunction(() => document.querySelector("main textarea")?.value === "");
 
 async function writes(phone, page, line) {
-  await begins(phone, page, line);
+  await shows(phone, page, "#/more", "more");
+  await fills(phone, page, line);
   await done(page);
 }
 
@@ -151,8 +144,9 @@ const silenced = (page) => page.workers()[0].evaluate(() => {
   BroadcastChannel.prototype.postMessage = function (word) { if (!word.answer) say.call(this, word); };
 });
 
-/** stuck has a window's worker think for ever. */
+/** stuck has a window's worker think for ever, from here on: its last word comes just before. */
 const stuck = async (page) => {
-  void page.workers()[0].evaluate(() => { setTimeout(() => { for (;;); }, 0); }).catch(() => undefined);
-  await page.waitForTimeout(200);
+  const last = page.waitForEvent("console", (m) => m.text() === "stuck");
+  void page.workers()[0].evaluate(() => { setTimeout(() => { console.log("stuck"); for (;;); }, 0); }).catch(() => undefined);
+  await last;
 };
