@@ -17,39 +17,35 @@ export class Said extends Error {
   constructor(readonly trouble: Trouble, readonly status = 0, readonly body: Me = {}) { super(trouble.text ?? trouble.code); }
 }
 
-async function ask<T>(path: string, body?: unknown): Promise<T> {
-  let answer: Response;
-  try {
-    answer = await fetch(path, body === undefined
-      ? { cache: "no-store" }
-      : { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
-  } catch {
-    throw new Said({ code: "offline" });
-  }
-  const told = (await answer.json().catch(() => ({}))) as T & { error?: string; code?: string };
-  if (answer.ok) return told;
-  throw new Said({ code: "said", text: told.error ?? `${answer.status}`, told: told.code }, answer.status, told as Me);
-}
+/** call is fetch, and without signal says so. */
+const call = (path: string, how: RequestInit) => fetch(path, how).catch(() => { throw new Said({ code: "offline" }); });
 
-// ---- pictures
-
-async function bytesOr(answer: Response): Promise<never> {
+async function refusal(answer: Response): Promise<never> {
   const told = (await answer.json().catch(() => ({}))) as Me & { error?: string; code?: string };
   throw new Said({ code: "said", text: told.error ?? `${answer.status}`, told: told.code }, answer.status, told);
 }
 
+async function ask<T>(path: string, body?: unknown): Promise<T> {
+  const answer = await call(path, body === undefined
+    ? { cache: "no-store" }
+    : { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+  return answer.ok ? ((await answer.json().catch(() => ({}))) as T) : refusal(answer);
+}
+
+// ---- pictures
+
 const photoURL = (site: string, file: string) => `/api/photo/${file}?site=${encodeURIComponent(site)}`;
 
 export async function photo(site: string, file: string): Promise<ArrayBuffer> {
-  const answer = await fetch(photoURL(site, file)).catch(() => { throw new Said({ code: "offline" }); });
-  return answer.ok ? answer.arrayBuffer().catch(() => { throw new Said({ code: "offline" }); }) : bytesOr(answer);
+  const answer = await call(photoURL(site, file), {});
+  return answer.ok ? answer.arrayBuffer().catch(() => { throw new Said({ code: "offline" }); }) : refusal(answer);
 }
 
 /** photoPiece sends a piece and returns how much the server has then. */
 export async function photoPiece(site: string, file: string, at: number, of: number, piece: ArrayBuffer): Promise<number> {
-  const answer = await fetch(`${photoURL(site, file)}&at=${at}&of=${of}`,
-    { method: "PUT", headers: { "Content-Type": "application/octet-stream" }, body: piece }).catch(() => { throw new Said({ code: "offline" }); });
-  return answer.ok ? ((await answer.json()) as { have: number }).have : bytesOr(answer);
+  const answer = await call(`${photoURL(site, file)}&at=${at}&of=${of}`,
+    { method: "PUT", headers: { "Content-Type": "application/octet-stream" }, body: piece });
+  return answer.ok ? ((await answer.json()) as { have: number }).have : refusal(answer);
 }
 
 export const photoLacks = async (site: string, files: string[]) =>
