@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import type { Day } from "../view";
 
 /** Field is a label with what it labels inside, so that a tap on the word is a tap on the field. */
 export function Field({ label, note, children }: { label: string; note?: string; children: ComponentChildren }) {
@@ -44,3 +45,10 @@ export function Toggles({ label, value, choices, set }: {
     </div>
   );
 }
+
+/** DayKey is one day as a big key, with a word below it where there is something to know. */
+export const DayKey = ({ day, on, note, press }: { day: Day; on: boolean; note?: string; press: (day: string) => void }) => (
+  <button type="button" class="day" aria-pressed={on} aria-label={`${day.short}${note ? ` ${note}` : ""}, ${day.long}`} onClick={() => press(day.day)}>
+    <b>{day.short}</b>{note && <>{" "}<span>{note}</span></>}
+  </button>
+);

@@ -90,7 +90,7 @@ function Copy({ c, main }: { c: TextCard; main?: boolean }) {
 
 export function OtherWays({ c }: { c: TextCard }) {
   const w = t().texts;
-  const byServer = ((status.value as { senders?: string[] }).senders ?? []).filter((via) => (via === "email" ? !!c.email : !!c.href));
+  const byServer = status.value.senders.filter((via) => (via === "email" ? !!c.email : !!c.href));
   const link = () => void makeLink(c.crew).then(() => show(), (e: unknown) => { refused.value = troubleText(e); });
   return (
     <details class="more">

@@ -5,7 +5,7 @@ import { go, route } from "../route";
 import { t } from "../words";
 import { findWays, foresee, forgetAhead } from "../ways";
 import { Btn, Named, Title } from "../parts/kit";
-import { Field } from "../parts/fields";
+import { DayKey, Field } from "../parts/fields";
 
 const REST = 150; // ms after the last tap on a day: who taps on does not wait behind a question that is over
 
@@ -63,10 +63,7 @@ function Days({ crew, said }: { crew: CantCrew; said: string[] }) {
       <Title goBack={["cant"]} line={crew.next}>{w.days(crew.name)}</Title>
       <div class="days">
         {crew.days.slice(0, 8).map((d) => (
-          <button key={d.day} type="button" class="day" aria-pressed={picked.includes(d.day)} aria-label={`${d.short}${crew.booked.includes(d.day) ? ` ${w.booked}` : ""}, ${d.long}`} onClick={() => flip(d.day)}>
-            <b>{d.short}</b>{" "}
-            {crew.booked.includes(d.day) && <span>{w.booked}</span>}
-          </button>
+          <DayKey key={d.day} day={d} on={picked.includes(d.day)} note={crew.booked.includes(d.day) ? w.booked : undefined} press={flip} />
         ))}
       </div>
       <details class="more">

@@ -2,13 +2,13 @@
 // Every form ends in one question to the planner; nothing is written before a way is taken.
 import { useState } from "preact/hooks";
 import type { JSX } from "preact";
-import type { Change, ChangedDay, ChangedHold, ChangedOrder, ChangedView, ChangedWork, Choice, Day, Range } from "../view";
+import type { Change, ChangedHold, ChangedOrder, ChangedView, ChangedWork, Choice, Day, Range } from "../view";
 import { views } from "../state";
 import { go, path, route } from "../route";
 import { t } from "../words";
 import { findWays } from "../ways";
 import { Btn, Named, Row, Title } from "../parts/kit";
-import { Field, Pick, Toggles } from "../parts/fields";
+import { DayKey, Field, Pick, Toggles } from "../parts/fields";
 
 const find = (change: Change) => { void findWays(change); go("ways"); };
 
@@ -165,9 +165,7 @@ function DayKeys({ days, day, set }: { days: Day[]; day: string; set: (day: stri
   return (
     <>
       <div class="days">
-        {days.map((d) => (
-          <button key={d.day} type="button" class="day" aria-pressed={d.day === day} aria-label={`${d.short}, ${d.long}`} onClick={() => set(d.day)}><b>{d.short}</b></button>
-        ))}
+        {days.map((d) => <DayKey key={d.day} day={d} on={d.day === day} press={set} />)}
       </div>
       <Field label={t().changed.otherDay}><input type="date" value={day} onInput={(e) => set(e.currentTarget.value)} /></Field>
     </>
@@ -255,7 +253,7 @@ function Weather({ v }: { v: ChangedView }) {
       <Title goBack={["changed"]}>{w.weather}</Title>
       <Toggles label={w.rests} value={rests} choices={[{ id: "outdoor", name: w.outdoor }, { id: "all", name: w.everything }]} set={setRests} />
       <div class="days">
-        {v.days.map((d) => <WetDay key={d.day.day} d={d} on={picked.includes(d.day.day)} flip={flip} outdoor={rests === "outdoor"} />)}
+        {v.days.map((d) => <DayKey key={d.day.day} day={d.day} on={picked.includes(d.day.day)} note={rests === "outdoor" ? w.outside(d.outdoor) : undefined} press={flip} />)}
       </div>
       <details class="more">
         <summary>{t().cant.longer}</summary>
@@ -269,13 +267,6 @@ function Weather({ v }: { v: ChangedView }) {
     </>
   );
 }
-
-const WetDay = ({ d, on, flip, outdoor }: { d: ChangedDay; on: boolean; flip: (day: string) => void; outdoor: boolean }) => (
-  <button type="button" class="day" aria-pressed={on} aria-label={`${d.day.short}${outdoor ? ` ${t().changed.outside(d.outdoor)}` : ""}, ${d.day.long}`} onClick={() => flip(d.day.day)}>
-    <b>{d.day.short}</b>{" "}
-    {outdoor && <span>{t().changed.outside(d.outdoor)}</span>}
-  </button>
-);
 
 function By({ v }: { v: ChangedView }) {
   const w = t().changed;

@@ -39,7 +39,6 @@ export const en = {
   callWho: (who: string) => `Call ${who}`,
   nothing: "Nothing here.",
   problems: (n: number) => many(n, "thing does not fit", "things do not fit"),
-  lookAt: "Look at it",
   late: "late",
   updates: { ready: "A new version is ready.", use: "Use it now", later: "Later" },
   trouble: {
@@ -80,7 +79,6 @@ export const en = {
     changed: "Something else changed",
     start: "Started",
     finish: "Finished",
-    firstWaits: "waits for",
     done: "done",
     running: "at work",
     percent: (n: number) => `${n} % done`,
@@ -259,9 +257,7 @@ export const en = {
     template: "Template",
     fill: "Fill the site",
     removed: "Removed. Undo, or restore it at the foot of the set-up.",
-    unsaved: "Not saved yet",
     invalid: (field: string) => `Please look at “${field}” again.`,
-    nothingChanged: "Nothing changed.",
     clash: "Two phones wrote this without knowing of each other",
     keepThis: "Use this one",
     kept: "now",
@@ -300,7 +296,7 @@ export const en = {
     visits: "Visit hours", failPct: "Chance the visit fails, %", goods: "Goods", quantity: "How much", supplier: "Supplier", lead: "Days from order to door",
     ordered: "Ordered on", due: "Promised for", arrived: "Arrived on", short: "What was missing", standsAt: "Where it stands", weightKg: "Weight, kg", price: "Price",
     day: "Day", said: "What happened", before: "What comes first", after: "What waits for it",
-    ownHours: "Own hours", siteHours: "The site's hours", first: "first", second: "second", shutDay: "closed",
+    ownHours: "Own hours", siteHours: "The site's hours", first: "first", second: "second",
   },
   linkKind: { FS: "starts after the other has finished", SS: "starts after the other has started", FF: "finishes after the other has finished", SF: "finishes after the other has started" } as Record<string, string>,
   trades: {
@@ -383,7 +379,6 @@ export const en = {
     lead: "Works without signal. Everything can be changed later.",
     go: "Start the site",
     nothing: "Start from nothing",
-    nothingNote: "add crews and work yourself",
   },
   look: {
     title: "Look and language",

@@ -39,7 +39,6 @@ export const es: Words = {
   callWho: (who) => `Llamar a ${who}`,
   nothing: "Aquí no hay nada.",
   problems: (n) => many(n, "cosa no encaja", "cosas no encajan"),
-  lookAt: "Verlo",
   late: "tarde",
   updates: { ready: "Hay una versión nueva.", use: "Usarla ahora", later: "Más tarde" },
   trouble: {
@@ -80,7 +79,6 @@ export const es: Words = {
     changed: "Cambió otra cosa",
     start: "Empezado",
     finish: "Terminado",
-    firstWaits: "espera a",
     done: "hecho",
     running: "trabajando",
     percent: (n) => `${n} % hecho`,
@@ -259,9 +257,7 @@ export const es: Words = {
     template: "Plantilla",
     fill: "Llenar la obra",
     removed: "Quitado. Deshágalo, o recupérelo al pie de esta página.",
-    unsaved: "Sin guardar",
     invalid: (field) => `Revise «${field}», por favor.`,
-    nothingChanged: "No ha cambiado nada.",
     clash: "Dos teléfonos escribieron esto sin saber uno del otro",
     keepThis: "Usar este",
     kept: "ahora",
@@ -300,7 +296,7 @@ export const es: Words = {
     visits: "Horas de visita", failPct: "Probabilidad de que falle la visita, %", goods: "Mercancía", quantity: "Cuánto", supplier: "Proveedor", lead: "Días desde el pedido hasta la puerta",
     ordered: "Pedido el", due: "Prometido para", arrived: "Llegó el", short: "Qué faltó", standsAt: "Dónde está", weightKg: "Peso, kg", price: "Precio",
     day: "Día", said: "Qué pasó", before: "Qué va primero", after: "Qué espera",
-    ownHours: "Horario propio", siteHours: "El horario de la obra", first: "primero", second: "segundo", shutDay: "cerrado",
+    ownHours: "Horario propio", siteHours: "El horario de la obra", first: "primero", second: "segundo",
   },
   linkKind: { FS: "empieza cuando el otro ha terminado", SS: "empieza cuando el otro ha empezado", FF: "termina cuando el otro ha terminado", SF: "termina cuando el otro ha empezado" },
   trades: {
@@ -383,7 +379,6 @@ export const es: Words = {
     lead: "Funciona sin señal. Todo se puede cambiar después.",
     go: "Empezar la obra",
     nothing: "Empezar de cero",
-    nothingNote: "añadir cuadrillas y trabajos uno mismo",
   },
   look: {
     title: "Aspecto e idioma",
