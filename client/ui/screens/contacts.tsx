@@ -25,7 +25,7 @@ export function Contacts() {
   const country = countryOf(v.country, head.value?.zone, navigator.languages);
   const bring = (people: Person[], what: Trouble[] = []) => {
     setTrouble(what);
-    setEntries(people.map((p) => ({ p, n: global(p.phone, country), to: fits(p, v) })));
+    setEntries(people.map((p) => { const n = global(p.phone, country); return { p, n, to: fits(p, n, v) }; }));
   };
   return (
     <>
@@ -48,10 +48,9 @@ export function Contacts() {
 const place = (country: string) => new Intl.DisplayNames([lang.value], { type: "region" }).of(country) ?? country;
 
 /** fits finds the crew an entry is about: the same number, or the same name. */
-function fits(p: Person, v: PeopleView): string {
+function fits(p: Person, n: Number | undefined, v: PeopleView): string {
   const name = (s: string | undefined) => (s ?? "").toLocaleLowerCase();
-  const own = global(p.phone, v.country)?.e164;
-  return v.people.find((c) => (own && c.phone === own) || name(c.name) === name(p.name) || (p.contact && name(c.contact) === name(p.contact)))?.id ?? "new";
+  return v.people.find((c) => (n && c.phone === n.e164) || name(c.name) === name(p.name) || (p.contact && name(c.contact) === name(p.contact)))?.id ?? "new";
 }
 
 interface Picker { select(what: string[], how: { multiple: boolean }): Promise<{ name?: string[]; tel?: string[]; email?: string[] }[]> }
