@@ -70,11 +70,13 @@ func BenchmarkIdleSocket(b *testing.B) {
 	for b.Loop() {
 		p, anna, _ := launched(b)
 		before := p.memory(b)
+		host := anna
 		for range sites {
-			spare := anna.must("GET", "/api/me", nil)["spares"].([]any)[0].(string)
+			spare := host.must("GET", "/api/me", nil)["spares"].([]any)[0].(string)
 			for range perSite {
-				anna.phone(spare).connect().hear()
+				host.phone(spare).connect().hear()
 			}
+			host = host.invited(spare, opsync.Owner, "o") // one device may not ask so much at once
 		}
 		b.ReportMetric(float64(p.memory(b)-before)/(perSite*sites)/1000, "kB/socket")
 		p.Process.Kill()
@@ -112,8 +114,12 @@ func relay(b *testing.B, readers, ops, window int, every time.Duration) {
 		writer.hear()
 		var sent sync.Map
 		var all []*reader
-		for range readers {
-			r := &reader{ws: anna.invited(site, opsync.Viewer, "r").phone(site).connect().ws}
+		host := anna
+		for i := range readers {
+			if i%40 == 39 {
+				host = host.invited(site, opsync.Owner, "o") // one device may not invite so many at once
+			}
+			r := &reader{ws: host.invited(site, opsync.Viewer, "r").phone(site).connect().ws}
 			all = append(all, r)
 			go r.read(&sent)
 		}
