@@ -60,15 +60,15 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   // Signal: the site is on the server, and a second phone can be let in.
   nils.wire.mend();
   await nils.sent();
-  await nils.go("#/phone", "phone");
-  await nils.tap(en.phone.make);
-  const code = await nils.page.locator("[data-code]").getAttribute("data-code");
+  const code = await nils.letsIn();
   const ida = await phone();
+  const looksIn = await demoHeld(ida);
   await ida.open(`#/pair/${code}`);
   await ida.field(en.join.name).fill("Ida");
   await ida.tap(en.join.go);
   await ida.onScreen("today");
   await ida.sent();
+  assert.equal(looksIn.asked, 0, "who comes with a code is not shown into the demo site besides");
   const site = JSON.parse(await sameBytes(nils, ida));
   assert.equal(site.name, "The cello room");
   assert.ok(site.activities.some((a) => a.name === "Set the workbench"));
@@ -76,4 +76,38 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   await server.up();
   await ida.sent();
   assert.equal(JSON.parse(await sameBytes(nils, ida)).name, "The cello room", "the server kept it");
+
+  // A third phone is shown in at the demo, and let in at the site before the demo has answered.
+  await nils.sent();
+  const another = await nils.letsIn();
+  const tove = await phone();
+  const late = await demoHeld(tove);
+  await tove.open();
+  await late.came;
+  await tove.go(`#/pair/${another}`);
+  await tove.field(en.join.name).fill("Tove");
+  await tove.tap(en.join.go);
+  await tove.onScreen("today");
+  const answered = tove.page.waitForResponse("**/api/demo");
+  late.release();
+  await (await answered).finished();
+  await tove.go("#/sites", "sites");
+  await tove.page.getByText("Old Laundry").first().waitFor(); // both are on the phone by now
+  await tove.sent();
+  assert.equal(JSON.parse(await sameBytes(nils, tove)).name, "The cello room", "nobody asked for the other");
 });
+
+/** demoHeld keeps the phone's wish to look in at the demo site waiting until it is released. */
+async function demoHeld(phone) {
+  const held = { asked: 0 };
+  const released = new Promise((go) => { held.release = go; });
+  let came;
+  held.came = new Promise((go) => { came = go; });
+  await phone.context.route("**/api/demo", async (route) => {
+    held.asked++;
+    came();
+    await released;
+    await route.continue();
+  });
+  return held;
+}

@@ -15,9 +15,7 @@ story("both phones change the plan offline; the same bytes; the clash is seen an
   await marit.sent();
 
   // The code is typed as it is read out, small letters and all.
-  await marit.go("#/phone", "phone");
-  await marit.tap(en.phone.make);
-  const code = await marit.page.locator("[data-code]").getAttribute("data-code");
+  const code = await marit.letsIn();
   const dov = await phone();
   await dov.open("#/pair");
   await dov.field(en.join.code).fill(code.toLowerCase().replace("-", " "));

@@ -23,7 +23,7 @@ let worker: Worker;
 let changed = () => {};
 
 /** begin starts the worker; onChange is called when the site changed without this screen's doing. */
-export function begin(lang: string, site: string, onChange: () => void) {
+export function begin(lang: string, site: string, invited: boolean, onChange: () => void) {
   changed = onChange;
   worker = new Worker(trusted(WORKER_URL), { type: "module" });
   worker.onmessage = (e: MessageEvent<Answer | Push>) => hear(e.data);
@@ -31,7 +31,7 @@ export function begin(lang: string, site: string, onChange: () => void) {
     status.value = { ...status.value, phase: "broken", why: { code: "stumbled", text: e.message } };
   };
   addEventListener("online", () => void job({ to: "online" }));
-  void job({ to: "start", lang, site });
+  void job({ to: "start", lang, site, invited });
 }
 
 function hear(m: Answer | Push) {

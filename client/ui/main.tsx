@@ -50,7 +50,7 @@ effect(() => {
   if (status.value.phase === "open" && at !== shown) { shown = at; showSoon(); }
 });
 
-begin(lang.value, lastSite(), () => showSoon(true));
+begin(lang.value, lastSite(), route.value.screen === "pair", () => showSoon(true));
 hearCalls();
 // The day goes on: what is late, what is on today.
 setInterval(() => { if (!document.hidden) showSoon(); }, 60_000);

@@ -81,7 +81,7 @@ async function lead() {
   const over = new Promise<void>((done) => { giveUp = done; });
   const mine = (phone = new Phone((push) => tabs.push(push), (turn) => tabs.lead(turn), () => tabs.resign()));
   if (wish) mine.wind(wish);
-  ready = mine.start(wish?.lang ?? "en", lastSite || (wish?.site ?? "")).catch((e: unknown) => {
+  ready = mine.start(wish?.lang ?? "en", lastSite || (wish?.site ?? ""), !!wish?.invited).catch((e: unknown) => {
     if (e instanceof NotMyTurn) return tabs.resign();
     mine.status.phase = "broken";
     mine.status.why = e instanceof Trip ? e.trouble : { code: "stumbled", text: String(e) };

@@ -11,7 +11,8 @@ export interface Clock { now: string; wall: number }
 export interface Told { wall: number; zone: string }
 
 export type Job =
-  | { to: "start"; lang: string; site: string }
+  /** invited: this phone was opened with a code in its hand, to be let in somewhere */
+  | { to: "start"; lang: string; site: string; invited: boolean }
   | { to: "engine"; req: Intent }
   | { to: "open"; site: string }
   | { to: "lang"; lang: string }

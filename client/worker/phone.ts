@@ -38,14 +38,16 @@ export class Phone {
   private spares: server.Spare[] = [];
   private clock: Clock & { at: number } = { now: "", wall: 0, at: 0 };
   private lang = "en";
+  private invited = false; // opened with a code in hand
 
   constructor(private post: (message: Push) => void, private claimed: (turn: number) => void, private ousted: () => void) {}
 
   // ---- coming and going
 
   /** start opens the store and the site last looked at; the network may answer later or never. */
-  async start(lang: string, site: string) {
+  async start(lang: string, site: string, invited: boolean) {
     this.lang = lang;
+    this.invited = invited;
     void this.load();
     this.store = await Store.open(() => { this.leave(); this.tell({ phase: "elsewhere", link: "off", why: { code: "elsewhere" } }); })
       .catch(() => { throw new Trip({ code: "noStore" }); });
@@ -265,7 +267,10 @@ export class Phone {
 
   // ---- the server
 
-  /** greet asks who we are. Without signal nothing changes: the phone goes on with what it has. */
+  /**
+   * greet asks who we are. Without signal nothing changes: the phone goes on with what it has. A phone that
+   * nobody knows yet looks in at the demo site, unless it is being let in somewhere else.
+   */
   private async greet() {
     try {
       await this.learn(await server.me());
@@ -273,7 +278,9 @@ export class Phone {
       if (!(e instanceof Said) || e.trouble.code === "offline") return;
       this.tell({ known: this.status.sites.length ? "revoked" : "no", demo: !!e.body.demo });
     }
-    if (this.status.demo && !this.status.sites.length && this.status.known === "no") await this.joinDemo("").catch(() => undefined);
+    if (!this.invited && this.status.demo && !this.status.sites.length && this.status.known === "no") {
+      await server.demo("").then((p) => this.entered(p, !this.status.site)).catch(() => undefined);
+    }
   }
 
   private async learn(me: server.Me) {
@@ -300,14 +307,15 @@ export class Phone {
 
   async joinDemo(name: string) { return this.entered(await server.demo(name)); }
 
-  private async entered(p: server.Paired): Promise<string> {
+  /** entered keeps the site this phone was let into; what is looked at stays when nobody asked for the other. */
+  private async entered(p: server.Paired, asked = true): Promise<string> {
     this.tell({ known: "paired" });
     const name = p.sites?.find((s) => s.id === p.site)?.name ?? "";
     const was = this.site(p.site);
     await this.remember({ ...was, id: p.site, name: name || was?.name || "", role: p.role, num: p.num });
     this.spares = p.spares ?? this.spares;
     await this.store.setWord("spares", this.spares);
-    await this.open(p.site);
+    if (asked) await this.open(p.site);
     return p.site;
   }
 

@@ -146,6 +146,13 @@ export class Phone {
     await this.page.evaluate(() => { dispatchEvent(new Event("online")); });
   }
 
+  /** letsIn makes the code that lets one more phone in. */
+  async letsIn() {
+    await this.go("#/phone", "phone");
+    await this.tap(this.words.phone.make);
+    return this.page.locator("[data-code]").getAttribute("data-code");
+  }
+
   /** crewLink has the owner make the link of a crew, and returns it with the server's own address. */
   async crewLink(crew) {
     await this.go(`#/thing/crew/${crew}`, "thing");
