@@ -23,6 +23,7 @@ const (
 	MaxTexts      = 20000
 	MaxNotes      = 20000
 	MaxPhotos     = 5000 // fifty a day for a hundred days
+	MaxPapers     = 500  // the folder of such a job holds 30 to 80 (common practice, no source)
 	MaxWordings   = 200  // kinds of text times languages
 	MaxAnswers    = 1000
 	MaxReadings   = 20000
@@ -87,7 +88,7 @@ func (s *Site) limits() error {
 		{"deliveries", len(s.Orders), MaxOrders}, {"links", len(s.Links), MaxLinks},
 		{"crews", len(s.Crews), MaxCrews}, {"places", len(s.Places), MaxPlaces},
 		{"days away", len(s.Away), MaxDated}, {"days shut", len(s.Shut), MaxDated},
-		{"openings", len(s.Openings), MaxDated}, {"texts", len(s.Texts), MaxTexts}, {"wordings", len(s.Wordings), MaxWordings}, {"notes", len(s.Notes), MaxNotes}, {"photos", len(s.Photos), MaxPhotos}, {"answers", len(s.Answers), MaxAnswers},
+		{"openings", len(s.Openings), MaxDated}, {"texts", len(s.Texts), MaxTexts}, {"wordings", len(s.Wordings), MaxWordings}, {"notes", len(s.Notes), MaxNotes}, {"photos", len(s.Photos), MaxPhotos}, {"papers", len(s.Papers), MaxPapers}, {"answers", len(s.Answers), MaxAnswers},
 		{"readings", len(s.Readings), MaxReadings}, {"settled questions", len(s.Settled), MaxSettled},
 	} {
 		if l.has > l.max {
@@ -129,6 +130,7 @@ func (s *Site) names() error {
 		namesOf("wordings", s.Wordings, func(w Wording) string { return w.ID }),
 		namesOf("notes", s.Notes, func(a Note) string { return a.ID }),
 		namesOf("photos", s.Photos, func(a Photo) string { return a.ID }),
+		namesOf("papers", s.Papers, func(a Paper) string { return a.ID }),
 		namesOf("answers", s.Answers, func(a Answer) string { return a.ID }),
 		namesOf("readings", s.Readings, func(a Reading) string { return a.ID }),
 		namesOf("settled questions", s.Settled, func(a Settled) string { return a.ID })}

@@ -13,6 +13,12 @@ type Photo struct {
 	Wide  int32  `json:"wide,omitempty"`  // pixels
 	High  int32  `json:"high,omitempty"`
 	Share bool   `json:"share,omitempty"` // crews may see it on their pages
+
+	// Where and when it was taken, by the camera. Pictures are made anew without it; it is only here where the
+	// owner wanted it kept, and no crew ever sees it.
+	Taken     Minute `json:"taken,omitzero"`
+	Latitude  int32  `json:"latitude,omitempty"` // millionths of a degree (11 cm), WGS 84, north and east positive
+	Longitude int32  `json:"longitude,omitempty"`
 }
 
 // ValidFile tells whether a text can be the name of a picture.

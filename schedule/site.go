@@ -50,6 +50,7 @@ type Site struct {
 	Wordings   []Wording  `json:"wordings,omitempty"`
 	Notes      []Note     `json:"notes,omitempty"`
 	Photos     []Photo    `json:"photos,omitempty"`
+	Papers     []Paper    `json:"papers,omitempty"`
 	Answers    []Answer   `json:"answers,omitempty"` // what the set-up asked; the planner never reads it
 	Readings   []Reading  `json:"readings,omitempty"`
 	Settled    []Settled  `json:"settled,omitempty"`

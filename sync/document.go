@@ -11,7 +11,7 @@ import (
 // not here, of a later program, has its own name for a list (SPEC D4).
 var lists = map[string]string{"crew": "crews", "place": "places", "activity": "activities", "link": "links",
 	"hold": "holds", "order": "orders", "away": "away", "shut": "shut", "opening": "openings",
-	"text": "texts", "wording": "wordings", "note": "notes", "photo": "photos", "answer": "answers",
+	"text": "texts", "wording": "wordings", "note": "notes", "photo": "photos", "paper": "papers", "answer": "answers",
 	"reading": "readings", "settled": "settled"}
 
 // ListOf names the list of the site document that holds things of a kind; empty for a kind this program

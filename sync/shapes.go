@@ -75,7 +75,8 @@ var shapes = map[string]map[string]shape{
 	"note":    {"day": day, "on": text, "said": text, "by": text, "crew": text, "seen": yes, "word": text, "count": small},
 	"answer":  {"value": text},
 	"photo": {"at": minute, "on": text, "by": text, "said": text, "file": text, "small": text, "wide": small,
-		"high": small, "share": yes},
+		"high": small, "share": yes, "taken": minute, "latitude": small, "longitude": small},
+	"paper": {"at": minute, "on": text, "by": text, "name": text, "type": text, "file": text, "size": small, "share": yes},
 	"reading": {"at": minute, "place": text, "of": text, "temp": small, "humidity": small, "moisture": small, "by": text, "said": text},
 	"settled": {"why": text, "by": text, "at": minute},
 }
@@ -85,7 +86,7 @@ var shapes = map[string]map[string]shape{
 var caps = map[string]int{"crew": schedule.MaxCrews, "place": schedule.MaxPlaces,
 	"activity": schedule.MaxActivities, "link": schedule.MaxLinks, "hold": schedule.MaxHolds,
 	"order": schedule.MaxOrders, "away": schedule.MaxDated, "shut": schedule.MaxDated,
-	"opening": schedule.MaxDated, "text": schedule.MaxTexts, "wording": schedule.MaxWordings, "note": schedule.MaxNotes, "photo": schedule.MaxPhotos, "answer": schedule.MaxAnswers,
+	"opening": schedule.MaxDated, "text": schedule.MaxTexts, "wording": schedule.MaxWordings, "note": schedule.MaxNotes, "photo": schedule.MaxPhotos, "paper": schedule.MaxPapers, "answer": schedule.MaxAnswers,
 	"reading": schedule.MaxReadings, "settled": schedule.MaxSettled}
 
 // lowered has the known fields in small letters: encoding/json takes NAME for name.
