@@ -44,14 +44,15 @@ func (h *Hub) push(c Conn, k *hubConn, m *message) (w Work) {
 	return w
 }
 
-// misses says that an operation that continues its chain is another device's, or has seen what is not
-// here. What is not stored is told to nobody, so it was stored once: the store went backwards.
+// misses says that an operation that continues its chain has seen what is not here, or, where not all was
+// sealed, that it is another device's. What is not stored is told to nobody, so it was stored once: the
+// store went backwards.
 func (h *Hub) misses(k *hubConn, o *Op) bool {
 	seq, hash := h.head(o.ID.Device)
 	if !k.role.Writes() || o.ID.Seq != seq+1 || o.Prev != hash {
 		return false
 	}
-	return o.ID.Device != k.device && !h.chain(o.ID.Device).wrote ||
+	return o.ID.Device != k.device && h.unsealed() && !h.chain(o.ID.Device).wrote ||
 		slices.ContainsFunc(o.Seen, func(id OpID) bool { return h.op(id) == nil })
 }
 
@@ -91,7 +92,7 @@ func (h *Hub) allowed(k *hubConn, o *Op) error {
 	switch {
 	case !k.role.Writes():
 		return refuse(WhyRole, "This phone may look at the site but not change it. Ask the owner to make it a second hand.")
-	case o.ID.Device != k.device && (!h.start.Restored || h.chain(o.ID.Device).wrote):
+	case o.ID.Device != k.device && !h.speaksFor(o):
 		return refuse(WhyDevice, "This change was written by another phone; that phone has to hand it in itself.")
 	case len(h.order) >= MaxSiteOps || h.bytes+len(o.Raw) > MaxSiteBytes:
 		return refuse(WhyFull, "This site has reached what the server keeps for one site. Export it and go on in a new one; what is here stays.")
@@ -111,11 +112,9 @@ func (h *Hub) Stored(n int) (out []Send) {
 	if n == 0 {
 		return nil
 	}
-	raws := make([][]byte, n)
 	acks := map[Conn]*hubOp{}
 	var authors []Conn
-	for i, o := range done {
-		raws[i] = o.raw
+	for _, o := range done {
 		if k := h.conns[o.from]; k != nil && k.device == o.id.Device {
 			if acks[o.from] == nil {
 				authors = append(authors, o.from)
@@ -136,7 +135,7 @@ func (h *Hub) Stored(n int) (out []Send) {
 	if len(to) == 0 {
 		return out
 	}
-	for _, frame := range opsMessages(msgOps, raws) {
+	for _, frame := range h.opsMessages(done) {
 		out = append(out, Send{to, frame})
 	}
 	return out

@@ -59,7 +59,7 @@ func BenchmarkPack10000(b *testing.B) {
 	l.AddAll(raws)
 	for b.Loop() {
 		size, plain := 0, 0
-		for _, m := range snapshotMessages(l.Ops(), 9) {
+		for _, m := range snapshotMessages(l.Ops(), 9, nil) {
 			size += len(m)
 		}
 		for _, raw := range raws {
@@ -74,7 +74,7 @@ func BenchmarkCatchUp10000(b *testing.B) {
 	raws := season(10_000)
 	l := NewLog()
 	l.AddAll(raws)
-	frames := snapshotMessages(l.Ops(), 9)
+	frames := snapshotMessages(l.Ops(), 9, nil)
 	for b.Loop() {
 		p, _ := OpenPhone("laundry", 9, Viewer, nil, nil)
 		for _, f := range frames {

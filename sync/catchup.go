@@ -51,7 +51,8 @@ func (h *Hub) welcome(k *hubConn, wall int64) []byte {
 	if o := h.op(OpID{k.device, seen[k.device]}); o != nil {
 		b = appendText(b, "head", o.hash)
 	}
-	return append(appendNames(appendInt(b, "wall", wall), h.names), '}')
+	b = appendNames(appendInt(b, "wall", wall), h.names)
+	return append(appendSeals(b, h.headSeals(seen)), '}')
 }
 
 // heads is the hash of the last operation of each device, in the order of appendSeen.
@@ -72,16 +73,16 @@ func (h *Hub) catchUp(seen Vector) (frames [][]byte) {
 	if len(seen) == 0 && h.stored >= snapshotFrom {
 		frames, from = h.newcomer()
 	}
-	var raws [][]byte
+	var lacks []*hubOp
 	for _, o := range h.order[from:h.stored] {
 		if o.id.Seq > seen[o.id.Device] {
-			raws = append(raws, o.raw)
+			lacks = append(lacks, o)
 		}
 	}
-	if len(raws) < snapshotFrom {
-		return append(frames, opsMessages(msgOps, raws)...)
+	if len(lacks) < snapshotFrom {
+		return append(frames, h.opsMessages(lacks)...)
 	}
-	return append(frames, snapshotMessages(h.decoded(raws), flate.DefaultCompression)...)
+	return append(frames, h.snapshotMessages(lacks, flate.DefaultCompression)...)
 }
 
 // Prepare packs what a newcomer gets, so that the first one need not wait for it: about 10 ms for a
@@ -97,21 +98,29 @@ func (h *Hub) Prepare() {
 func (h *Hub) newcomer() (frames [][]byte, covered int) {
 	const part = 10_000
 	if h.packed == 0 || h.stored-h.packed >= part {
-		var raws [][]byte
-		for _, o := range h.order[h.packed:h.stored] {
-			raws = append(raws, o.raw)
-		}
-		h.parts = append(h.parts, snapshotMessages(h.decoded(raws), flate.BestCompression)...)
+		h.parts = append(h.parts, h.snapshotMessages(h.order[h.packed:h.stored], flate.BestCompression)...)
 		h.packed = h.stored
 	}
 	return slices.Clone(h.parts), h.packed
 }
 
-func (h *Hub) decoded(raws [][]byte) []*Op {
-	ops := make([]*Op, 0, len(raws))
-	for _, raw := range raws {
-		o := &Op{Raw: raw, Needs: 1}
-		if err := o.head(&scan{b: raw}); err != nil {
+func (h *Hub) opsMessages(list []*hubOp) [][]byte {
+	raws := make([][]byte, len(list))
+	for i, o := range list {
+		raws[i] = o.raw
+	}
+	return opsMessages(msgOps, raws, func(from, to int) []string { return h.seals(list[from:to]) })
+}
+
+func (h *Hub) snapshotMessages(list []*hubOp, level int) [][]byte {
+	return snapshotMessages(decoded(list), level, func(from, to int) []string { return h.seals(list[from:to]) })
+}
+
+func decoded(list []*hubOp) []*Op {
+	ops := make([]*Op, 0, len(list))
+	for _, k := range list {
+		o := &Op{Raw: k.raw, Needs: 1}
+		if err := o.head(&scan{b: k.raw}); err != nil {
 			panic("opsync: an accepted operation does not decode: " + err.Error())
 		}
 		ops = append(ops, o)

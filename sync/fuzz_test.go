@@ -77,6 +77,7 @@ func FuzzSite(f *testing.F) {
 
 func FuzzFrame(f *testing.F) {
 	corpus(f, "dialogue.txt", func(line string) { f.Add(line[10:]) })
+	corpus(f, "seals.txt", func(line string) { f.Add(line[10:]) })
 	corpus(f, "snapshot.json", func(line string) { f.Add(line) })
 	var ops [][]byte
 	corpus(f, "ops.txt", func(line string) { ops = append(ops, []byte(line)) })
@@ -92,7 +93,7 @@ func FuzzFrame(f *testing.F) {
 				t.Fatalf("its notes do not open: %v", err)
 			}
 		}
-		h := NewHub(HubStart{Site: "laundry", Epoch: "e1"})
+		h := NewHub(sealedStart("e1", false))
 		for _, raw := range ops {
 			if err := h.Load(raw); err != nil {
 				t.Fatal(err)
@@ -102,6 +103,11 @@ func FuzzFrame(f *testing.F) {
 		h.Receive(1, []byte(frame), t0)
 		h.Receive(1, []byte(`{"m":"hello","proto":1,"site":"laundry"}`), t0)
 		w := h.Receive(1, []byte(frame), t0)
+		for _, o := range w.Store {
+			if o.ID.Device != 1 {
+				t.Fatalf("taken as another's: %s", o.Raw)
+			}
+		}
 		h.Stored(len(w.Store))
 	})
 }

@@ -12,9 +12,13 @@ type Conn uint64
 type HubStart struct {
 	Site  string
 	Epoch string // a random word, minted when the store was made, and anew when it was restored from a backup
-	// Restored says that the store may lack operations that phones have: they are taken from any
-	// writer's phone, not only from their author's.
+	// Restored says that the store may lack operations that phones have.
 	Restored bool
+	// MAC is HMAC-SHA-256 under the store's key; nil: nothing is sealed, which is as if Unsealed were set.
+	MAC func(text []byte) []byte
+	// Unsealed says that operations may have been told without a seal: where Restored is set as well, those
+	// of others are taken from any writer's phone (SPEC E8).
+	Unsealed bool
 }
 
 // Hub is the server's side for one site: it checks what phones hand in, says what to store and whom
@@ -30,6 +34,8 @@ type Hub struct {
 	names  map[Device]string
 	parts  [][]byte // packed messages for newcomers, over order[:packed]
 	packed int
+	// vouched are hashes of operations that are not here and were once: see seal.go.
+	vouched map[OpID]string
 }
 
 type hubChain struct {
@@ -56,7 +62,8 @@ type hubConn struct {
 
 // NewHub returns the hub of a site without operations.
 func NewHub(start HubStart) *Hub {
-	return &Hub{start: start, chains: map[Device]*hubChain{}, conns: map[Conn]*hubConn{}, names: map[Device]string{}}
+	return &Hub{start: start, chains: map[Device]*hubChain{}, conns: map[Conn]*hubConn{}, names: map[Device]string{},
+		vouched: map[OpID]string{}}
 }
 
 // Load takes one stored operation, in the order it was stored. The error says what is wrong with it:
@@ -115,6 +122,9 @@ func (h *Hub) accept(o *Op, from Conn) {
 	c.ops = append(c.ops, k)
 	h.order = append(h.order, k)
 	h.bytes += len(o.Raw)
+	if len(h.vouched) > 0 {
+		delete(h.vouched, o.ID)
+	}
 }
 
 // Join tells of a connection whose device and role the server has checked; again to change its role.
@@ -173,6 +183,11 @@ func (h *Hub) Receive(c Conn, frame []byte, wall int64) (w Work) {
 			return h.dismiss(c, WhyForm, "a change before hello")
 		}
 		return h.push(c, k, m)
+	case msgVouch:
+		if !k.ready {
+			return h.dismiss(c, WhyForm, "a seal before hello")
+		}
+		return h.vouch(c, k, m)
 	}
 	return Work{} // of a later version: passed over
 }

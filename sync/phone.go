@@ -134,6 +134,7 @@ func (p *Phone) Push() (frames []string) {
 		return nil
 	}
 	var raws [][]byte
+	frames = p.vouch()
 	for _, o := range p.Log.order {
 		own := o.ID.Device == p.Dev
 		if o.ID.Seq > p.pushed[o.ID.Device] && (own || p.kept.Role.Writes()) {
@@ -143,7 +144,7 @@ func (p *Phone) Push() (frames []string) {
 	for d, n := range p.Log.Seen() {
 		p.pushed[d] = max(p.pushed[d], n)
 	}
-	for _, b := range opsMessages(msgPush, raws) {
+	for _, b := range opsMessages(msgPush, raws, nil) {
 		frames = append(frames, string(b))
 	}
 	return frames

@@ -82,6 +82,7 @@ func (p *Phone) welcome(m *message, wall int64, r *Received) error {
 		p.mirror(r)
 	}
 	p.compare(m, r)
+	p.welcomeSeals(m)
 	r.Frames = append(r.Frames, p.Push()...)
 	return nil
 }
@@ -137,6 +138,7 @@ func (p *Phone) ack(m *message) {
 }
 
 func (p *Phone) ops(m *message, r *Received) error {
+	ops := make([]*Op, 0, len(m.Ops))
 	for _, raw := range m.Ops {
 		o, err := decode(raw, p.Log.words)
 		if err != nil {
@@ -145,7 +147,9 @@ func (p *Phone) ops(m *message, r *Received) error {
 		if err := p.take(o, r); err != nil {
 			return err
 		}
+		ops = append(ops, o)
 	}
+	p.sealed(ops, m.Seals)
 	p.afterTaking(r)
 	return nil
 }
@@ -160,6 +164,7 @@ func (p *Phone) snapshot(m *message, r *Received) error {
 			return err
 		}
 	}
+	p.sealed(ops, m.Seals)
 	p.afterTaking(r)
 	return nil
 }
@@ -189,6 +194,7 @@ func (p *Phone) take(o *Op, r *Received) error {
 	if added {
 		r.Store, r.Changed = append(r.Store, o.Raw), true
 		p.kept.undrop(o.Hash)
+		p.kept.takenAfterAll(o)
 	}
 	delete(p.doubt, o.ID.Device)
 	if p.pushed != nil {
@@ -282,6 +288,10 @@ func (p *Phone) reject(m *message, r *Received) {
 		p.asked = false
 		p.sayHelloAgain(r)
 	case m.Why == WhyStamp && p.startOver(r): // what it had seen is not what the hub has
+	case m.Why == WhyDevice && p.sealOf(id) && !(p.open && p.asked): // what vouches for it may have got lost on the way
+		p.sayHelloAgain(r)
+	case m.Why == WhyDevice && id.Device != p.Dev: // kept to be seen, until its own phone hands it in
+		p.cutOut(id, func(o *Op) bool { return !p.wrote(o) }, m.Why, m.Say)
 	case m.Why == WhyStamp, m.Why == WhyDevice: // not for what it says: it can be said anew
 		p.cutOut(id, nobody, "", "")
 	case m.Why == WhyRole, m.Why == WhyFull: // what follows would fare no better

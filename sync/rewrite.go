@@ -36,6 +36,8 @@ func (p *Phone) cutOut(id OpID, refused func(*Op) bool, why, say string) {
 		if own {
 			p.kept.refused(o, why, say)
 			p.refused = o.ID
+		} else if refused(o) && len(p.kept.Rejected) < MaxRejected { // one of others pushes out none of its own
+			p.kept.refused(o, why, say)
 		}
 	}
 	p.Log = NewLog()
@@ -46,6 +48,7 @@ func (p *Phone) cutOut(id OpID, refused func(*Op) bool, why, say string) {
 		seq, _ := p.Log.Head(d)
 		p.pushed[d] = min(n, seq)
 	}
+	p.kept.unseal(p.Log)
 	seq, _ := p.Log.Head(p.Dev)
 	p.kept.Acked = min(p.kept.Acked, seq)
 	p.born = p.bornIn(p.again)

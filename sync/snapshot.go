@@ -46,21 +46,27 @@ const (
 	numColumns
 )
 
-// snapshotMessages packs operations into messages, at a level of package flate.
-func snapshotMessages(ops []*Op, level int) [][]byte {
+// snapshotMessages packs operations into messages, at a level of package flate. seals, when there is one,
+// says the seals of those from…to-1.
+func snapshotMessages(ops []*Op, level int, seals func(from, to int) []string) [][]byte {
 	var out [][]byte
-	for len(ops) > 0 {
-		n, size := 0, 0
-		for n < len(ops) && (n == 0 || size+len(ops[n].Raw) <= snapshotPart) {
+	for from := 0; from < len(ops); {
+		n, size := from, 0
+		for n < len(ops) && (n == from || size+len(ops[n].Raw) <= snapshotPart) {
 			size += len(ops[n].Raw)
 			n++
 		}
-		out = append(out, snapshotMessage(ops[:n], level))
-		ops = ops[n:]
+		b := snapshotMessage(ops[from:n], level)
+		if seals != nil {
+			b = appendSeals(b, seals(from, n))
+		}
+		out = append(out, append(b, '}'))
+		from = n
 	}
 	return out
 }
 
+// snapshotMessage is one message but for its end.
 func snapshotMessage(ops []*Op, level int) []byte {
 	p := packer{progress: newProgress()}
 	for _, o := range ops {
@@ -77,7 +83,7 @@ func snapshotMessage(ops []*Op, level int) []byte {
 	_ = w.Close()
 	b := append(begin(msgSnapshot), `,"z":"`...)
 	b = base64.StdEncoding.AppendEncode(b, z.Bytes())
-	return append(b, `"}`...)
+	return append(b, '"')
 }
 
 // openSnapshot returns the operations of a snapshot message.

@@ -10,11 +10,12 @@ import (
 // member that is not known is passed over.
 const Proto = 1
 
-// The messages. Phone to hub: hello, push. Hub to phone: welcome, ops, snapshot, ack, reject, names,
+// The messages. Phone to hub: hello, push, vouch. Hub to phone: welcome, ops, snapshot, ack, reject, names,
 // wait, want. SPEC.md says what each holds and when it is sent.
 const (
 	msgHello    = "hello"
 	msgPush     = "push"
+	msgVouch    = "vouch"
 	msgWelcome  = "welcome"
 	msgOps      = "ops"
 	msgSnapshot = "snapshot"
@@ -45,6 +46,8 @@ type message struct {
 	Files  []string          `json:"files"` // want: names of picture files
 	Seq    uint32            `json:"s"`
 	Hash   string            `json:"h"`
+	Seals  []string          `json:"seals"` // see seal.go
+	Seal   string            `json:"seal"`
 	Why    string            `json:"why"`
 	Say    string            `json:"say"`
 }
@@ -76,28 +79,27 @@ func readMessage(frame []byte, max int) (*message, error) {
 func opsAsWritten(frame []byte) *message {
 	for _, name := range []string{msgPush, msgOps} {
 		if rest, ok := bytes.CutPrefix(frame, append(begin(name), `,"ops":[`...)); ok && len(rest) > 2 {
-			rest, ok = bytes.CutSuffix(bytes.Clone(rest), []byte("]}"))
-			if ops := cutObjects(rest); ok && ops != nil {
-				return &message{M: name, Ops: ops}
+			ops, rest := cutObjects(bytes.Clone(rest))
+			if rest, ok := bytes.CutPrefix(rest, []byte("]")); ok && ops != nil {
+				if seals, ok := sealsAsWritten(rest); ok {
+					return &message{M: name, Ops: ops, Seals: seals}
+				}
 			}
 		}
 	}
 	return nil
 }
 
-// cutObjects parts {…},{…},{…}; nil when it is not that.
-func cutObjects(b []byte) (list []json.RawMessage) {
+// cutObjects parts {…},{…},{…} and returns what comes after; nil when it is not that.
+func cutObjects(b []byte) (list []json.RawMessage, rest []byte) {
 	for {
 		n := objectEnd(b)
 		if n == 0 {
-			return nil
+			return nil, nil
 		}
 		list, b = append(list, json.RawMessage(b[:n:n])), b[n:]
-		if len(b) == 0 {
-			return list
-		}
-		if b[0] != ',' {
-			return nil
+		if len(b) == 0 || b[0] != ',' {
+			return list, b
 		}
 		b = b[1:]
 	}
@@ -192,21 +194,26 @@ func appendNames(b []byte, names map[Device]string) []byte {
 	return append(b, '}')
 }
 
-// opsMessages puts raw operations, as they are, into as few push or ops messages as the limits allow.
-func opsMessages(m string, raws [][]byte) [][]byte {
+// opsMessages puts raw operations, as they are, into as few messages as the limits allow. seals, when
+// there is one, says the seals of those from…to-1.
+func opsMessages(m string, raws [][]byte, seals func(from, to int) []string) [][]byte {
 	var out [][]byte
-	for len(raws) > 0 {
+	for from := 0; from < len(raws); {
 		b := append(begin(m), `,"ops":[`...)
-		n := 0
-		for n < len(raws) && n < MaxFrameOps && (n == 0 || len(b)+len(raws[n]) < MaxFrameBytes-16) {
-			if n > 0 {
+		n := from
+		for n < len(raws) && n-from < MaxFrameOps && (n == from || len(b)+len(raws[n]) < MaxFrameBytes-16) {
+			if n > from {
 				b = append(b, ',')
 			}
 			b = append(b, raws[n]...)
 			n++
 		}
-		out = append(out, append(b, "]}"...))
-		raws = raws[n:]
+		b = append(b, ']')
+		if seals != nil {
+			b = appendSeals(b, seals(from, n))
+		}
+		out = append(out, append(b, '}'))
+		from = n
 	}
 	return out
 }

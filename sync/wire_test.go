@@ -403,7 +403,7 @@ func TestSnapshot(t *testing.T) { // SPEC G1, G3, G5
 
 	var frames []string
 
-	for _, raw := range snapshotMessages(story(t).Ops(), 9) {
+	for _, raw := range snapshotMessages(story(t).Ops(), 9, nil) {
 		frames = append(frames, string(raw))
 	}
 	if *update {
@@ -437,7 +437,7 @@ func TestCutOffMessages(t *testing.T) { // SPEC G4
 			}
 		}
 	}
-	for _, line := range append(lines(t, "dialogue.txt"), "phone 1 < "+lines(t, "snapshot.json")[0]) {
+	for _, line := range append(append(lines(t, "dialogue.txt"), lines(t, "seals.txt")...), "phone 1 < "+lines(t, "snapshot.json")[0]) {
 		from, frame, _ := strings.Cut(line, " > ")
 		toHub := frame != ""
 		if !toHub {

@@ -204,7 +204,11 @@ func (p *Phone) do(name string) outcome {
 
 // edit is an operation, added to a log of the phone's, that sets one field.
 func (p *Phone) edit(log *opsync.Log, label, thing, id, field, value string) []byte {
-	raw, err := log.Write(p.dev, p.clock(), opsync.KindEdit, label, []opsync.Edit{{Thing: thing, ID: id,
+	return p.editAs(p.dev, log, label, thing, id, field, value)
+}
+
+func (p *Phone) editAs(dev opsync.Device, log *opsync.Log, label, thing, id, field, value string) []byte {
+	raw, err := log.Write(dev, p.clock(), opsync.KindEdit, label, []opsync.Edit{{Thing: thing, ID: id,
 		Set: map[string]json.RawMessage{field: json.RawMessage(value)}}})
 	if err != nil {
 		panic(fmt.Sprintf("seed %d: %s cannot write: %v", p.world.Seed, p.name, err))

@@ -1,9 +1,12 @@
 package sim
 
 import (
+	"crypto/hmac"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 
 	"batterboard/sync"
 )
@@ -26,6 +29,8 @@ type Server struct {
 	wires  map[opsync.Conn]*wire
 	life   int // counts restarts: what was set going before one does not go on after it
 	flush  bool
+	keys   int  // keys there were: the last one seals
+	open   bool // Unsealed
 }
 
 // start opens the store.
@@ -33,7 +38,8 @@ func (s *Server) start() {
 	s.life++
 	s.buffer, s.flush = nil, false
 	s.wires = map[opsync.Conn]*wire{}
-	s.hub = opsync.NewHub(opsync.HubStart{Site: "laundry", Epoch: s.epoch, Restored: s.back})
+	s.hub = opsync.NewHub(opsync.HubStart{Site: "laundry", Epoch: s.epoch, Restored: s.back,
+		MAC: s.mac, Unsealed: s.open})
 	for i, raw := range s.disk {
 		if raw == nil { // the checksum says so: what hung on it is passed over as well, and comes again
 			continue
@@ -83,7 +89,12 @@ func (s *Server) receive(c *wire, frame string) {
 		return
 	}
 	for _, o := range work.Store {
-		s.buffer = append(s.buffer, o.Raw)
+		if s.buffer = append(s.buffer, o.Raw); o.ID.Device != c.phone.dev {
+			s.world.Spoken++
+		}
+		if strings.HasPrefix(o.Label, forgery) {
+			s.world.fail("taken as device %d's, and made up by %s: %s", o.ID.Device, c.phone.name, o.Raw)
+		}
 	}
 	if len(work.Store) > 0 && !s.flush {
 		s.flush = true
@@ -120,6 +131,13 @@ func (s *Server) checkAck(m opsync.Send) {
 		}
 	}
 	panic(fmt.Sprintf("seed %d: %s sent, and not on the disk", s.world.Seed, m.Frame))
+}
+
+// mac is under the key that the store has now.
+func (s *Server) mac(text []byte) []byte {
+	m := hmac.New(sha256.New, fmt.Append(nil, "key ", s.keys))
+	m.Write(text)
+	return m.Sum(nil)
 }
 
 func (s *Server) newEpoch() {

@@ -38,13 +38,14 @@ var tally = struct {
 	fired  map[Fault]int
 	worlds int
 	days   int64
+	spoken int
 }{fired: map[Fault]int{}}
 
 // TestMain says at the end what struck how often.
 func TestMain(m *testing.M) {
 	code := m.Run()
 	if os.Getenv("SIM_TALLY") != "" {
-		fmt.Printf("%d worlds, %d days in all\n", tally.worlds, tally.days)
+		fmt.Printf("%d worlds, %d days in all, %d operations handed in for others\n", tally.worlds, tally.days, tally.spoken)
 		for _, f := range slices.Sorted(maps.Keys(tally.fired)) {
 			fmt.Printf("%8d %s\n", tally.fired[f], f)
 		}
@@ -65,7 +66,7 @@ func run(t *testing.T, from, n uint64, phones int, faults Faults, kept ...uint64
 	if told { // one world, told line by line
 		list = []uint64{seed}
 	}
-	fired := map[Fault]int{}
+	fired, spoken := map[Fault]int{}, 0
 	for _, seed := range list {
 		w := New(seed, phones, faults)
 		if told {
@@ -86,6 +87,11 @@ func run(t *testing.T, from, n uint64, phones int, faults Faults, kept ...uint64
 		}
 		tally.worlds++
 		tally.days += w.Days()
+		tally.spoken += w.Spoken
+		spoken += w.Spoken
+	}
+	if faults[Backup] > 0 && spoken == 0 && n >= 50 {
+		t.Errorf("nothing ever came back through somebody else in %d worlds", n)
 	}
 	for f, rate := range faults {
 		if rate > 0 && fired[f] == 0 && !told && n >= 50 {
@@ -102,8 +108,12 @@ func TestCutAndCrashingWorlds(t *testing.T) { // SPEC S1, S2, P2
 	run(t, 1000, seeds(300), 4, wires)
 }
 
-func TestRestoredServer(t *testing.T) { // SPEC E1-E3
-	run(t, 2000, seeds(150), 4, with(wires, Faults{Backup: 60, Backwards: 60, ViewerWrites: 0}))
+func TestRestoredServer(t *testing.T) { // SPEC E1-E3, E5, E6
+	run(t, 2000, seeds(150), 4, with(wires, Faults{Backup: 60, Backwards: 60, ViewerWrites: 0, Forged: 300}))
+}
+
+func TestServerOlderThanItsKey(t *testing.T) { // SPEC E8
+	run(t, 11_000, seeds(60), 4, with(wires, Faults{Backup: 60, Backwards: 60, ViewerWrites: 0, KeyLost: 7000}))
 }
 
 func TestCopiedAndDemotedPhones(t *testing.T) { // SPEC F1-F3, P5
@@ -115,7 +125,7 @@ func TestDamagedPhones(t *testing.T) { // SPEC P4
 }
 
 func TestServerDisksThatLieAndRot(t *testing.T) { // SPEC E1-E3, H4
-	run(t, 6000, seeds(120), 4, with(wires, Faults{LostFlush: 60, LogRot: 60, ViewerWrites: 0}))
+	run(t, 6000, seeds(120), 4, with(wires, Faults{LostFlush: 60, LogRot: 60, ViewerWrites: 0, Forged: 100}))
 }
 
 func TestTwoTabsOfOnePhone(t *testing.T) { // SPEC P2
@@ -156,7 +166,7 @@ func TestThirtyPhones(t *testing.T) { // SPEC S1
 
 // everything is all at once, restless much of the few worst.
 var (
-	everything = with(wires, Faults{Backup: 20, Backwards: 20, Copied: 15, PairedAnew: 15, Late: 80})
+	everything = with(wires, Faults{Backup: 20, Backwards: 20, Copied: 15, PairedAnew: 15, Late: 80, Forged: 30})
 	restless   = with(wires, Faults{Cut: 900, CrashStored: 900, CrashTake: 500, CrashWrite: 300, Backup: 30, Copied: 20})
 )
 

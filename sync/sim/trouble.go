@@ -37,6 +37,7 @@ func (w *World) trouble(p *Phone) {
 	}
 	w.restore()
 	w.disk()
+	p.forge()
 	p.trouble()
 }
 
@@ -56,6 +57,9 @@ func (w *World) restore() {
 	s.disk, s.pics = slices.Clone(s.backup), s.older.clone()
 	if known {
 		s.newEpoch()
+		if w.hit(KeyLost) {
+			s.keys, s.open = s.keys+1, true
+		}
 	}
 	s.restart()
 }

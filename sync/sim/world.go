@@ -60,6 +60,8 @@ const (
 	CrashPicture  Fault = "crash picture" // a phone stops after it kept a picture, before anything speaks of it
 	PictureLost   Fault = "picture lost"  // the server's disk loses or spoils a picture
 	Unsent        Fault = "unsent"        // a phone comes back with thousands of changes
+	Forged        Fault = "forged"        // somebody's changed program makes up an operation of another device
+	KeyLost       Fault = "key lost"      // the backup is older than the server's key, which is another one from here on
 )
 
 // Faults says how often, in ten thousand steps, each kind is tried.
@@ -90,6 +92,7 @@ type World struct {
 	calm   bool // no more faults
 	broken error
 	taken  int
+	Spoken int // operations the server took from another device than their own
 	sent   int // messages on all wires
 }
 
