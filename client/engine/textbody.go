@@ -192,6 +192,7 @@ func (s *sheet) streetBlanks(b blanks, w *words.Lang, l letter) {
 			}
 		}
 	}
+	b["address"] = or(s.site.Address, s.site.Name)
 	b["noise"], b["dust"], b["deliveries"] = s.dayList(w, loud), s.dayList(w, dust), s.dayList(w, trucks)
 	b["hours"] = s.usualHours(w)
 	if len(all) == 0 {

@@ -115,7 +115,7 @@ func (s *sheet) card(l letter) TextCard {
 	text, _ := s.wording(wordingOf(l.kind), w)
 	t.Wants = t.Crew != "" && s.pages[t.Crew] == "" && strings.Contains(text, "{page}")
 	t.Why = s.whyOf(l)
-	if l.since != 0 && l.since <= s.now {
+	if l.since != 0 && l.since <= s.now && l.since.Day() >= s.site.Start { // nobody could know before the site began
 		t.Since = s.w.Say("since", "when", s.w.Moment(l.since, s.today()))
 	}
 	for i, id := range l.acts {
@@ -124,6 +124,9 @@ func (s *sheet) card(l letter) TextCard {
 		}
 	}
 	s.known(&t, l)
+	if t.Sent && l.kind == "ask" { // somebody has asked by now
+		t.Why = s.w.Say("why.asked", "to", s.letterDays(l))
+	}
 	s.links(&t)
 	t.Warn = s.warn(t)
 	if t.Crew != "" {
@@ -198,8 +201,7 @@ func (s *sheet) links(t *TextCard) {
 
 // whyOf says why somebody must hear.
 func (s *sheet) whyOf(l letter) string {
-	start, finish := s.ends(l)
-	days := s.w.Span(start.Day(), lastDay(start, finish), s.today())
+	days := s.letterDays(l)
 	switch l.kind {
 	case "tomorrow":
 		if h := s.heardTexts(); s.anyOther(h, l) {
@@ -227,6 +229,12 @@ func (s *sheet) whyOf(l letter) string {
 		return why
 	}
 	return s.w.Say("why."+l.kind, "to", days)
+}
+
+// letterDays are the days a letter tells, from the first to the last.
+func (s *sheet) letterDays(l letter) string {
+	start, finish := s.ends(l)
+	return s.w.Span(start.Day(), lastDay(start, finish), s.today())
 }
 
 // ends are the first start and the last finish a letter tells.

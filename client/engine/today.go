@@ -40,11 +40,38 @@ func (s *sheet) split(all []OnSite) (others, own []OnSite) {
 
 // onSite lists what lies on day d: work, then visits, then deliveries, each by time.
 func (s *sheet) onSite(d schedule.Day) []OnSite {
-	type timed struct {
-		OnSite
-		at schedule.Minute
+	all := s.onSiteAt(d)
+	order(all, func(i, j int) bool {
+		if a, b := kindOrder(all[i].Kind), kindOrder(all[j].Kind); a != b {
+			return a < b
+		}
+		return before(all[i].at, all[j].at, all[i].ID, all[j].ID)
+	})
+	return withoutTimes(all)
+}
+
+// byTheClock lists what lies on day d in the order it happens, whatever it is: a sheet of paper is read from top to bottom.
+func (s *sheet) byTheClock(d schedule.Day) []OnSite {
+	all := s.onSiteAt(d)
+	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].ID, all[j].ID) })
+	return withoutTimes(all)
+}
+
+// A timedSite is what lies on a day with the moment it begins there.
+type timedSite struct {
+	OnSite
+	at schedule.Minute
+}
+
+func withoutTimes(all []timedSite) []OnSite {
+	out := make([]OnSite, len(all))
+	for i, t := range all {
+		out[i] = t.OnSite
 	}
-	var all []timed
+	return out
+}
+
+func (s *sheet) onSiteAt(d schedule.Day) (all []timedSite) {
 	for i := range s.plan.Lines {
 		l := &s.plan.Lines[i]
 		switch l.Kind {
@@ -54,29 +81,19 @@ func (s *sheet) onSite(d schedule.Day) []OnSite {
 				continue
 			}
 			if from, to, on := s.onDay(a.Crew, l, d); on {
-				all = append(all, timed{s.workOn(a, l, d, from, to), d.At(from)})
+				all = append(all, timedSite{s.workOn(a, l, d, from, to), d.At(from)})
 			}
 		case schedule.HoldNode:
 			if h := s.holds[l.ID]; h != nil && l.Start.Day() == d && !(h.Result == schedule.Pass && h.ResultAt.Day() != d) {
-				all = append(all, timed{s.visitOn(h, l), l.Start})
+				all = append(all, timedSite{s.visitOn(h, l), l.Start})
 			}
 		case schedule.OrderNode:
 			if o := s.orders[l.ID]; o != nil && l.Start.Day() == d {
-				all = append(all, timed{s.goodsOn(o, l), l.Start})
+				all = append(all, timedSite{s.goodsOn(o, l), l.Start})
 			}
 		}
 	}
-	order(all, func(i, j int) bool {
-		if a, b := kindOrder(all[i].Kind), kindOrder(all[j].Kind); a != b {
-			return a < b
-		}
-		return before(all[i].at, all[j].at, all[i].ID, all[j].ID)
-	})
-	out := make([]OnSite, len(all))
-	for i, t := range all {
-		out[i] = t.OnSite
-	}
-	return out
+	return all
 }
 
 func kindOrder(k schedule.NodeKind) int {

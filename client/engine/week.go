@@ -1,6 +1,8 @@
 package engine
 
 import (
+	"strings"
+
 	"batterboard/schedule"
 )
 
@@ -25,7 +27,7 @@ func (s *sheet) weekView(day schedule.Day) *WeekView {
 	crews := []string{}
 	for d := mon; d < mon+7; d++ {
 		wd := WeekDay{Day: s.day(d), Today: d == s.today()}
-		for _, o := range s.onSite(d) {
+		for _, o := range s.byTheClock(d) {
 			wd.Lines = append(wd.Lines, joinedBy(" · ", o.When, o.Who, o.What, o.Place))
 			if a := s.acts[o.ID]; a != nil && !seen[a.ID] {
 				seen[a.ID] = true
@@ -101,7 +103,15 @@ func (s *sheet) weekCautions(acts []*schedule.Activity) (out []WeekCaution) {
 func (s *sheet) weekContacts(crews []string, mon schedule.Day) (out []WeekContact) {
 	for _, id := range crews {
 		if c := s.crews[id]; c != nil && c.Phone != "" {
-			out = append(out, WeekContact{Who: joined(c.Name, c.Contact), What: s.tradeName(c.Trade), Phone: c.Phone})
+			what := s.tradeName(c.Trade)
+			if strings.EqualFold(what, c.Name) || c.Name == c.Contact {
+				what = ""
+			}
+			who := joined(c.Name, c.Contact)
+			if c.Name == c.Contact {
+				who = c.Name
+			}
+			out = append(out, WeekContact{Who: who, What: what, Phone: c.Phone})
 		}
 	}
 	seen := map[string]bool{}

@@ -42,6 +42,6 @@ type WeekCaution struct {
 
 type WeekContact struct {
 	Who   string `json:"who"`
-	What  string `json:"what"`
+	What  string `json:"what"` // their trade or what they bring; empty where the name says it
 	Phone string `json:"phone"`
 }

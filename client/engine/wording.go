@@ -78,13 +78,19 @@ func fillBlanks(text string, b blanks) string {
 	return strings.TrimSpace(strings.Join(out, "\n"))
 }
 
+// nothing stands for an empty blank while its line is put together; no text holds it (a NUL).
+const nothing = "\x00"
+
+// tidy takes out what joined an empty blank to its line: "Old Laundry, : can you come?" has one comma too many.
+var tidy = strings.NewReplacer(", "+nothing, "", ": "+nothing, "", nothing+", ", "", " "+nothing, "", nothing, "")
+
 // fillLine fills one line: whether it has a blank, and whether one of them has something in it.
 func fillLine(line string, b blanks) (full string, any, some bool) {
 	full = eachBlank(line, func(name string) string {
 		any, some = true, some || b[name] != ""
-		return b[name]
+		return or(b[name], nothing)
 	})
-	return full, any, some
+	return tidy.Replace(full), any, some
 }
 
 // eachBlank puts what "of" gives in the place of each blank.

@@ -133,11 +133,11 @@ func (l *Lang) Money(cents int64) string {
 	return s
 }
 
-// Effort writes minutes of work as hours: "90 h", "1.5 h" ("1,5 h" where the language has a comma).
+// Effort writes minutes of work as hours: "90 h", "1.5 h", with a point in both: the United States and Mexico write it so.
 func (l *Lang) Effort(min int32) string {
 	s := strconv.Itoa(int(min / 60))
 	if tenth := min % 60 * 10 / 60; tenth != 0 {
-		s += l.Say("decimal") + strconv.Itoa(int(tenth))
+		s += "." + strconv.Itoa(int(tenth))
 	}
 	return s + " h"
 }

@@ -113,7 +113,7 @@ func TestDatesInWords(t *testing.T) {
 		{en.Moment(tue.At(990), tue), "Tue 6, 4:30 pm"}, {en.Moment((tue + 1).Start(), tue), "Tue 6, end of day"},
 		{en.Half(tue.At(480)), "morning"}, {es.Half(tue.At(750)), "por la tarde"},
 		{en.Money(18000), "$180"}, {en.Money(123456789), "$1,234,567.89"}, {en.Money(-50), "−$0.50"},
-		{en.Effort(90), "1.5 h"}, {es.Effort(90), "1,5 h"}, {en.Effort(480), "8 h"},
+		{en.Effort(90), "1.5 h"}, {es.Effort(90), "1.5 h"}, {en.Effort(480), "8 h"},
 		{en.List([]string{"a", "b", "c"}), "a, b and c"}, {es.List([]string{"agua", "impermeable"}), "agua e impermeable"},
 		{es.List([]string{"agua", "hielo"}), "agua y hielo"},
 		{Plain("Tue–Wed “x” … 3×"), `Tue-Wed "x" ... 3x`},

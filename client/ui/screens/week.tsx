@@ -33,18 +33,18 @@ export function Week() {
         {v.holds.map((h) => (
           <p key={h.name} class="hold-line">
             <b>{h.name}</b> · {h.status}{h.shuts && <> · {w.shuts} {h.shuts}</>}
-            {h.ready.length > 0 && <span class="soft"> {w.ready} {h.ready.join("; ")}</span>}
+            {h.ready.length > 0 && <span class="soft"> · {w.ready} {h.ready.join("; ")}</span>}
           </p>
         ))}
         {v.cautions.length > 0 && <h2>{w.cautions}</h2>}
         <div class="warnings">{v.cautions.map((c) => (
           <p key={c.text} class={c.stop ? "caution-line stop" : "caution-line"}>
-            <b>{c.text}</b> <span>{c.for}</span> <span class="soft">{w.decides} {c.defer}</span>
+            <b>{c.text}</b> <span>{c.for}</span> <span class="soft">· {w.decides} {c.defer}</span>
             {c.stop && <span class="sign">{w.sign} {c.acked || "______________"}</span>}
           </p>
         ))}</div>
         {v.contacts.length > 0 && <h2>{w.contacts}</h2>}
-        <ul class="contacts">{v.contacts.map((c) => <li key={c.phone + c.who}>{c.who} · {c.what} · <a href={`tel:${c.phone}`}>{c.phone}</a></li>)}</ul>
+        <ul class="contacts">{v.contacts.map((c) => <li key={c.phone + c.who}>{c.who}{c.what && ` · ${c.what}`}: <a href={`tel:${c.phone}`}>{c.phone}</a></li>)}</ul>
         <p class="soft">{v.foot}</p>
         <p class="soft">{v.printed}</p>
       </div>
