@@ -10,21 +10,21 @@ import (
 // LRI, RLI, FSI, PDI, LRM, RLM, ALM).
 func TestPaperNames(t *testing.T) {
 	for in, want := range map[string]string{
-		"Permit 2027-114.pdf":                "Permit 2027-114",
-		"  Approved plans, rev. C.PDF ":      "Approved plans, rev. C",
-		`C:\Users\marit\Downloads\note.pdf`:  "note",
-		"../../etc/passwd":                   "passwd",
-		"..":                                 "",
-		".hidden.pdf":                        "hidden",
-		"bill\u202efdp.exe":                  "billfdp.exe",
+		"Permit 2027-114.pdf":                 "Permit 2027-114",
+		"  Approved plans, rev. C.PDF ":       "Approved plans, rev. C",
+		`C:\Users\marit\Downloads\note.pdf`:   "note",
+		"../../etc/passwd":                    "passwd",
+		"..":                                  "",
+		".hidden.pdf":                         "hidden",
+		"bill\u202efdp.exe":                   "billfdp.exe",
 		"a\u2066b\u2069c\u200ed\u061ce\ufeff": "abcde",
-		"two\nlines\x00\x7f\u0085":           "twolines",
-		"report \xff\xfe(1).pdf":             "report (1)",
-		"<b>bold</b>.pdf":                    "b",
-		"Cotización eléctrica Ñandú.pdf":     "Cotización eléctrica Ñandú",
-		"permit.pdf.exe":                     "permit.pdf.exe", // kept, and the ending of its type comes behind it
-		strings.Repeat("ñ", 100) + ".pdf":    strings.Repeat("ñ", 60),
-		".pdf":                               "",
+		"two\nlines\x00\x7f\u0085":            "twolines",
+		"report \xff\xfe(1).pdf":              "report (1)",
+		"<b>bold</b>.pdf":                     "b",
+		"Cotización eléctrica Ñandú.pdf":      "Cotización eléctrica Ñandú",
+		"permit.pdf.exe":                      "permit.pdf.exe", // kept, and the ending of its type comes behind it
+		strings.Repeat("ñ", 100) + ".pdf":     strings.Repeat("ñ", 60),
+		".pdf":                                "",
 	} {
 		if got := PaperName(in, PDF); got != want {
 			t.Errorf("%q: %q, want %q", in, got, want)

@@ -21,7 +21,7 @@ import (
 //go:embed crewpage
 var crewFiles embed.FS
 
-var crewHTML = template.Must(template.New("").Funcs(template.FuncMap{"photo": photoLine}).ParseFS(crewFiles, "crewpage/page.html"))
+var crewHTML = template.Must(template.New("").Funcs(template.FuncMap{"photo": photoLine, "papers": paperList}).ParseFS(crewFiles, "crewpage/page.html"))
 
 // photoLine is what the template needs of one picture.
 func photoLine(c crewPage, p engine.CrewPhoto) any {
@@ -30,6 +30,14 @@ func photoLine(c crewPage, p engine.CrewPhoto) any {
 		alt = c.W.PhotoOf + " " + p.When
 	}
 	return struct{ Path, File, Small, Alt string }{c.Path, p.File, p.Small, alt}
+}
+
+// paperList is what the template needs of some papers.
+func paperList(c crewPage, list []engine.CrewPaper) any {
+	return struct {
+		Path string
+		P    []engine.CrewPaper
+	}{c.Path, list}
 }
 
 // crewLook is the style sheet, under a name that changes with it.

@@ -12,7 +12,6 @@ import (
 	"mime/multipart"
 	"net/http"
 	"slices"
-	"strconv"
 	"time"
 
 	"batterboard/client/engine"
@@ -43,7 +42,7 @@ func (s *server) crewPhoto(w http.ResponseWriter, q *http.Request) error {
 	if !ok || !p.Shows(name) {
 		return s.noCrew(w)
 	}
-	b, err := s.photoBytes(v.Site, name)
+	f, err := s.openPhoto(v.Site, name)
 	if errors.Is(err, errNoPhoto) {
 		w.WriteHeader(http.StatusNotFound) // a phone that has it hands it in when it has signal
 		return nil
@@ -51,15 +50,7 @@ func (s *server) crewPhoto(w http.ResponseWriter, q *http.Request) error {
 	if err != nil {
 		return err
 	}
-	h := w.Header()
-	h.Set("Content-Type", "image/jpeg")
-	h.Set("Content-Security-Policy", photoPolicy)
-	h.Set("Content-Disposition", `inline; filename="photo.jpg"`)
-	h.Set("Content-Length", strconv.Itoa(len(b)))
-	if _, err := w.Write(b); err != nil {
-		slog.Debug("picture not sent", "err", err)
-	}
-	return nil
+	return serveKept(w, q, f, p.PaperName(name), name)
 }
 
 // onlyHere leaves out pictures that the server has not got, and asks the phones for them: a page with
@@ -75,12 +66,24 @@ func (s *server) onlyHere(site string, p engine.CrewPage) engine.CrewPage {
 		}
 		return here
 	}
-	p.Photos = keep(p.Photos)
+	p.Photos, p.Papers = keep(p.Photos), s.papersHere(site, p.Papers)
 	p.Visits = slices.Clone(p.Visits)
 	for i := range p.Visits {
-		p.Visits[i].Photos = keep(p.Visits[i].Photos)
+		v := &p.Visits[i]
+		v.Photos, v.Papers = keep(v.Photos), s.papersHere(site, v.Papers)
 	}
 	return p
+}
+
+func (s *server) papersHere(site string, all []engine.CrewPaper) (here []engine.CrewPaper) {
+	for _, c := range all {
+		if _, whole := s.photos.have(site, c.File); whole {
+			here = append(here, c)
+		} else if s.photos.askAgain(site, c.File) {
+			s.sites.want(site, []string{c.File})
+		}
+	}
+	return here
 }
 
 // crewSend takes a picture from a crew. There is no second question: nobody picks a file by mistake and

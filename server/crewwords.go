@@ -3,18 +3,18 @@ package main
 // crewWords are the labels of a crew's page in one language. They are the server's alone, so that no
 // phone has to carry them; the sentences with facts in them are the engine's.
 type crewWords struct {
-	Code                                                                         string
-	WayIn, Questions, Call, Nothing                                              string
-	Firm, Asked, Pencilled, SaidNo, SaidOther, Today, Also                       string
-	Work, Place, Ready, Bring, Before, After, Heed                               string
-	Yes, No, Other, WhichDay, Next, More, Late, Done, Question                   string
-	Calendar, Subscribe, Slow, Feed                                              string
-	SureTitle, NotYet, Send, Back                                                string
-	SureYes, SureNo, SureOther, SureLate, SureDone, SureAsk                      string
-	ThankYes, ThankNo, ThankOther, ThankNote                                     string
-	Map, Photos, PhotoTitle, PhotoOf, PhotoSend, PhotoPick, PhotoSaid, PhotoNote string
-	PhotoBig, PhotoBad, PhotoFull                                                string
-	Stale, Over, Form, Again, Busy, Foreign, TooMany, Closed, GoneTitle, GoneSay string
+	Code                                                                                 string
+	WayIn, Questions, Call, Nothing                                                      string
+	Firm, Asked, Pencilled, SaidNo, SaidOther, Today, Also                               string
+	Work, Place, Ready, Bring, Before, After, Heed                                       string
+	Yes, No, Other, WhichDay, Next, More, Late, Done, Question                           string
+	Calendar, Subscribe, Slow, Feed                                                      string
+	SureTitle, NotYet, Send, Back                                                        string
+	SureYes, SureNo, SureOther, SureLate, SureDone, SureAsk                              string
+	ThankYes, ThankNo, ThankOther, ThankNote                                             string
+	Map, Photos, Papers, PhotoTitle, PhotoOf, PhotoSend, PhotoPick, PhotoSaid, PhotoNote string
+	PhotoBig, PhotoBad, PhotoFull                                                        string
+	Stale, Over, Form, Again, Busy, Foreign, TooMany, Closed, GoneTitle, GoneSay         string
 }
 
 var crewLanguages = map[string]*crewWords{
@@ -31,7 +31,7 @@ var crewLanguages = map[string]*crewWords{
 		SureDone: "Done for today; finished so far (%):", SureAsk: "Your question:",
 		ThankYes: "Thank you. You are booked.", ThankNo: "Thank you for telling us. You will hear about another day.",
 		ThankOther: "Thank you. We will see whether that day works, and tell you. Until then nothing is changed.", ThankNote: "Thank you, it was passed on.",
-		Map: "Open in a map", Photos: "Photos", PhotoTitle: "Send a photo", PhotoOf: "Photo of", PhotoSend: "Send the photo", PhotoPick: "A photo (JPEG, up to 14 MB)", PhotoSaid: "A few words with it",
+		Map: "Open in a map", Photos: "Photos", Papers: "Papers", PhotoTitle: "Send a photo", PhotoOf: "Photo of", PhotoSend: "Send the photo", PhotoPick: "A photo (JPEG, up to 14 MB)", PhotoSaid: "A few words with it",
 		PhotoNote: "The owner sees it. Where it was taken is taken out of it.",
 		PhotoBig:  "That file is too large, so nothing was sent. Up to 14 MB is taken; a phone's camera usually makes less.",
 		PhotoBad:  "That is not a photo this page can read, so nothing was sent. It takes JPEG, as phones make it, up to 26 million pixels.",
@@ -56,7 +56,7 @@ var crewLanguages = map[string]*crewWords{
 		SureDone: "Terminado por hoy; hecho hasta ahora (%):", SureAsk: "Su pregunta:",
 		ThankYes: "Gracias. Queda reservado.", ThankNo: "Gracias por avisar. Le diremos otro día.",
 		ThankOther: "Gracias. Veremos si ese día se puede y le avisaremos. Hasta entonces nada cambia.", ThankNote: "Gracias, ya lo hemos pasado.",
-		Map: "Abrir en un mapa", Photos: "Fotos", PhotoTitle: "Enviar una foto", PhotoOf: "Foto del", PhotoSend: "Enviar la foto", PhotoPick: "Una foto (JPEG, hasta 14 MB)", PhotoSaid: "Unas palabras con la foto",
+		Map: "Abrir en un mapa", Photos: "Fotos", Papers: "Documentos", PhotoTitle: "Enviar una foto", PhotoOf: "Foto del", PhotoSend: "Enviar la foto", PhotoPick: "Una foto (JPEG, hasta 14 MB)", PhotoSaid: "Unas palabras con la foto",
 		PhotoNote: "La ve el dueño. El lugar donde se tomó se quita de la foto.",
 		PhotoBig:  "Ese archivo es demasiado grande y no se envió nada. Se aceptan hasta 14 MB; la cámara de un teléfono suele hacer menos.",
 		PhotoBad:  "Esta página no puede leer esa foto y no se envió nada. Acepta JPEG, como las hace el teléfono, hasta 26 millones de puntos.",

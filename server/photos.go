@@ -21,10 +21,10 @@ import (
 	opsync "batterboard/sync"
 )
 
-// album keeps the pictures, as files beside Badger: a value of a megabyte would be copied with every
-// compaction, and a file is what a backup program understands.
+// album keeps the pictures and papers, as files beside Badger: a value of a megabyte would be copied with
+// every compaction, and a file is what a backup program understands. "Picture" stands for both below.
 //
-//	DATA/photos/SITE/NAME        a picture; NAME is the SHA-256 of its bytes, 64 hex digits
+//	DATA/photos/SITE/NAME        a picture or a paper; NAME is the SHA-256 of its bytes, 64 hex digits
 //	DATA/photos/SITE/NAME.part   the beginning of one that is on its way
 //
 // A file under its name is complete, was checked, was flushed before it got the name, and never
@@ -41,12 +41,12 @@ type album struct {
 	want map[string]time.Time
 	lack map[string][]string // by site: pictures the log speaks of and this disk does not have, as last tended
 
-	decoding sync.Mutex // one picture at a time is taken apart: at most 8 MB
+	decoding sync.Mutex // one picture at a time is taken apart: at most 30 MB
 }
 
 var (
 	errNoPhoto   = errors.New("this picture is not on the server yet: the phone that has it hands it in when it has signal")
-	errPhotoSize = fmt.Errorf("a picture has at most %d MB: nothing was stored", opsync.MaxPicture>>20)
+	errPhotoSize = fmt.Errorf("a picture or a text has at most %d MB and a PDF %d: nothing was stored", opsync.MaxPicture>>20, opsync.MaxPaper>>20)
 	errPhotoName = errors.New("the bytes that came are not those of this picture: nothing was stored, send it again from the start")
 	errPhotoBusy = errors.New("this picture is just coming in from elsewhere: try again in a moment")
 	errPhotos    = fmt.Errorf("this site has %d GB of pictures on the server, which is as much as it keeps for one site: nothing was stored, the picture stays on this phone", opsync.MaxSitePictures>>30)
@@ -79,24 +79,31 @@ func (a *album) have(site, name string) (n int64, whole bool) {
 	return 0, false
 }
 
-// read returns a picture that was checked again. One that the disk has spoilt is taken away, so that a
-// phone can hand it in anew.
-func (a *album) read(site, name string) ([]byte, error) {
-	b, err := os.ReadFile(a.path(site, name))
+// open opens a picture that was read through and is what its name says. One that the disk has spoilt is taken
+// away, so that a phone can hand it in anew.
+func (a *album) open(site, name string) (*os.File, error) {
+	f, err := os.Open(a.path(site, name))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, errNoPhoto
 	}
 	if err != nil {
 		return nil, fmt.Errorf("read picture %s of site %s: %w", name, site, err)
 	}
-	if nameOf(b) == name {
-		return b, nil
+	sum := sha256.New()
+	n, err := io.Copy(sum, f)
+	if err == nil && hex.EncodeToString(sum.Sum(nil)) == name {
+		if _, err = f.Seek(0, io.SeekStart); err == nil {
+			return f, nil
+		}
+	}
+	if err = errors.Join(err, f.Close()); err != nil {
+		return nil, fmt.Errorf("read picture %s of site %s: %w", name, site, err)
 	}
 	slog.Error("picture spoilt, asking the phones for it", "site", site, "picture", name)
 	if err := os.Remove(a.path(site, name)); err != nil {
 		return nil, fmt.Errorf("take away spoilt picture %s of site %s: %w", name, site, err)
 	}
-	a.count(site, -int64(len(b)))
+	a.count(site, -n)
 	return nil, errNoPhoto
 }
 
@@ -108,7 +115,7 @@ func nameOf(b []byte) string {
 // take adds a piece that begins at from, of a picture of size bytes, and returns how much is here then.
 // What came before a line broke is kept. With the last byte the picture is checked and gets its name.
 func (a *album) take(site, name string, from, size int64, piece io.Reader) (have int64, err error) {
-	if size < 1 || size > opsync.MaxPicture {
+	if size < 1 || size > opsync.MaxPaper {
 		return 0, errPhotoSize
 	}
 	if !a.begin(site, name) {
@@ -126,8 +133,11 @@ func (a *album) take(site, name string, from, size int64, piece io.Reader) (have
 		return have, err
 	}
 	have, err = a.write(site, name, have, size, piece)
-	if err != nil || have < size {
+	if err != nil {
 		return have, err
+	}
+	if have < size {
+		return a.begun(site, name, have, size)
 	}
 	if err := a.finish(site, name); err != nil {
 		return 0, err
@@ -224,23 +234,35 @@ func (a *album) makeFolder(site string) error {
 	return errors.Join(syncDir(filepath.Dir(a.dir)), syncDir(a.dir))
 }
 
+// begun looks at the first bytes of a picture on its way, so that no phone sends megabytes of what is refused in the
+// end. have is how much is here.
+func (a *album) begun(site, name string, have, size int64) (int64, error) {
+	if have < headLen {
+		return have, nil
+	}
+	part := a.path(site, name) + ".part"
+	head := make([]byte, headLen)
+	f, err := os.Open(part)
+	if err == nil {
+		_, err = io.ReadFull(f, head)
+		err = errors.Join(err, f.Close())
+	}
+	if err != nil {
+		return have, fmt.Errorf("look at the beginning of picture %s: %w", name, err)
+	}
+	if err := checkHead(head, size); err != nil {
+		return 0, errors.Join(err, os.Remove(part))
+	}
+	return have, nil
+}
+
 // finish checks a picture that is all here and gives it its name: flush, rename, flush the folder. What
 // does not pass is thrown away; the phone still has it.
 func (a *album) finish(site, name string) error {
 	part := a.path(site, name) + ".part"
-	b, err := os.ReadFile(part)
+	size, err := a.check(part, name)
 	if err != nil {
-		return fmt.Errorf("look at picture %s: %w", name, err)
-	}
-	if nameOf(b) != name {
-		err = errPhotoName
-	} else {
-		a.decoding.Lock()
-		err = checkPicture(b)
-		a.decoding.Unlock()
-	}
-	if err != nil {
-		return errors.Join(err, os.Remove(part))
+		return err
 	}
 	if err := flushFile(part); err != nil {
 		return fmt.Errorf("flush picture %s: %w", name, err)
@@ -251,8 +273,27 @@ func (a *album) finish(site, name string) error {
 	if err := syncDir(filepath.Join(a.dir, site)); err != nil {
 		return fmt.Errorf("flush the folder of picture %s: %w", name, err)
 	}
-	a.count(site, int64(len(b)))
+	a.count(site, size)
 	return nil
+}
+
+// check reads a picture that is all here, one at a time for the memory it takes.
+func (a *album) check(part, name string) (size int64, err error) {
+	a.decoding.Lock()
+	defer a.decoding.Unlock()
+	b, err := os.ReadFile(part)
+	if err != nil {
+		return 0, fmt.Errorf("look at picture %s: %w", name, err)
+	}
+	if nameOf(b) != name {
+		err = errPhotoName
+	} else {
+		err = checkKept(b)
+	}
+	if err != nil {
+		return 0, errors.Join(err, os.Remove(part))
+	}
+	return int64(len(b)), nil
 }
 
 func flushFile(path string) error {
@@ -338,9 +379,12 @@ func (a *album) findLacks(site string, named map[string]bool) {
 		if !schedule.ValidFile(name) {
 			continue // a photo without a small copy
 		}
-		if _, err := a.read(site, name); err != nil {
+		f, err := a.open(site, name)
+		if err != nil {
 			lack = append(lack, name)
+			continue
 		}
+		f.Close() // it was only read
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
@@ -367,10 +411,11 @@ func (a *album) sitesThatLack() []string {
 	return slices.Sorted(maps.Keys(a.lack))
 }
 
-// photosIn lists the names of all picture files that a site's document speaks of.
+// photosIn lists the names of all files that a site's document speaks of.
 func photosIn(doc []byte) (map[string]bool, error) {
 	var site struct {
 		Photos []schedule.Photo `json:"photos"`
+		Papers []schedule.Paper `json:"papers"`
 	}
 	if err := json.Unmarshal(doc, &site); err != nil {
 		return nil, err
@@ -378,6 +423,9 @@ func photosIn(doc []byte) (map[string]bool, error) {
 	all := map[string]bool{}
 	for _, p := range site.Photos {
 		all[p.File], all[p.Small] = true, true
+	}
+	for _, p := range site.Papers {
+		all[p.File] = true
 	}
 	return all, nil
 }

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"mime"
 	"net/http"
+	"os"
 	"strconv"
 	"time"
 
@@ -19,48 +21,74 @@ const photoPolicy = "default-src 'none'; sandbox; frame-ancestors 'none'"
 // largeBodies are the requests that may bring more than maxBody.
 var largeBodies = map[string]int64{"PUT /api/photo/{name}": opsync.PictureChunk, "POST /api/photos/lacks": 16 << 10, "POST /c/{code}/photo": crewUpload}
 
-// photo serves one picture to those on its site. A picture never changes under its name, so browsers
-// may keep it for good.
+// photo serves one picture or paper to those on its site, also a piece of it (RFC 9110, 14.2). A picture never
+// changes under its name, so browsers may keep it for good.
 func (s *server) photo(w http.ResponseWriter, q *http.Request) error {
 	site, name, _, err := s.aboutPhoto(q)
 	if err != nil {
 		return err
 	}
-	b, err := s.photoBytes(site, name)
+	f, err := s.openPhoto(site, name)
 	if err != nil {
 		return photoTrouble(err)
 	}
+	w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
+	return serveKept(w, q, f, "", name)
+}
+
+// serveKept hands a file out and closes it. Its bytes say what it is. Only a JPEG may be shown in our place; all
+// else is to be saved, and opened by what the phone has for it: a PDF may have scripts in it, which have no
+// business at our address. called is what people call it; etag, its name.
+func serveKept(w http.ResponseWriter, q *http.Request, f *os.File, called, etag string) error {
+	defer f.Close() // it was only read
+	head := make([]byte, headLen)
+	n, err := io.ReadFull(f, head)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return err
+	}
+	of := typeOf(head[:n])
 	h := w.Header()
-	h.Set("Content-Type", "image/jpeg")
-	h.Set("Content-Disposition", `inline; filename="photo-`+name[:12]+`.jpg"`)
+	h.Set("Content-Type", contentType(of))
+	h.Set("Content-Disposition", disposition(of, called, etag))
 	h.Set("Content-Security-Policy", photoPolicy)
-	h.Set("Cache-Control", "private, max-age=31536000, immutable")
-	h.Set("ETag", `"`+name+`"`)
-	if q.Header.Get("If-None-Match") == h.Get("ETag") {
-		w.WriteHeader(http.StatusNotModified)
-		return nil
-	}
-	h.Set("Content-Length", strconv.Itoa(len(b)))
-	if q.Method == http.MethodHead {
-		return nil
-	}
-	if _, err := w.Write(b); err != nil {
-		slog.Debug("picture not sent", "err", err)
-	}
+	h.Set("ETag", `"`+etag+`"`)
+	http.ServeContent(w, q, "", time.Time{}, f)
 	return nil
 }
 
-// photoBytes reads one picture of a site, checked against its name. When it is not here, the phones of
+func contentType(of schedule.PaperType) string {
+	switch of {
+	case "":
+		return "application/octet-stream"
+	case schedule.Plain:
+		return "text/plain; charset=utf-8"
+	}
+	return string(of)
+}
+
+// disposition says what a browser is to do with a file, and its name in a form for every alphabet (RFC 6266, RFC 8187).
+func disposition(of schedule.PaperType, called, name string) string {
+	end := "." + of.Ending()
+	switch {
+	case of == schedule.JPEG && called == "":
+		return `inline; filename="photo-` + name[:12] + `.jpg"`
+	case called == "":
+		return `attachment; filename="paper-` + name[:12] + end + `"`
+	}
+	return mime.FormatMediaType("attachment", map[string]string{"filename": called + end})
+}
+
+// openPhoto opens one picture or paper of a site, checked against its name. When it is not here, the phones of
 // the site are asked for it and the error is errNoPhoto.
-func (s *server) photoBytes(site, name string) ([]byte, error) {
+func (s *server) openPhoto(site, name string) (*os.File, error) {
 	if !validID(site) || !schedule.ValidFile(name) {
 		return nil, errNoPhoto
 	}
-	b, err := s.photos.read(site, name)
+	f, err := s.photos.open(site, name)
 	if errors.Is(err, errNoPhoto) && s.photos.askAgain(site, name) {
 		s.sites.want(site, []string{name})
 	}
-	return b, err
+	return f, err
 }
 
 // aboutPhoto finds whose picture a request is about.

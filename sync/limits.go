@@ -34,8 +34,10 @@ const (
 	// own limits (schedule/parse.go) say the same of the other lists.
 	MaxSiteActivities = schedule.MaxActivities
 
-	// MaxSitePhotos bounds the photos one site speaks of: fifty a day for a hundred days.
+	// MaxSitePhotos bounds the photos one site speaks of: fifty a day for a hundred days. MaxSitePapers bounds
+	// its papers: the folder of such a job holds 30 to 80.
 	MaxSitePhotos = schedule.MaxPhotos
+	MaxSitePapers = schedule.MaxPapers
 )
 
 // Of the log and the wire.
@@ -125,9 +127,19 @@ const (
 	PictureSide = 2048
 	SmallSide   = 320
 
-	// MaxPictureSide bounds the sides of a picture the server takes: a tenth beyond PictureSide. Decoded
-	// it is at most 8 MB (three bytes for two pixels), so no picture can fill the server's memory.
-	MaxPictureSide = 2252
+	// PaperSide is the longer side in pixels to which a phone scales a plan that was photographed or saved as a
+	// picture. On the longer side of an A1 sheet (841 mm) that is 124 dots an inch: lettering of 2.5 mm, the
+	// smallest usual height of ISO 3098, is twelve pixels high and can be read.
+	PaperSide = 4096
+
+	// MaxPictureSide bounds the sides of a picture the server takes: a tenth beyond PaperSide. A JPEG decoded
+	// is at most 30 MB (three bytes for two pixels) and one at a time, a PNG is unpacked row by row, so no
+	// picture can fill the server's memory.
+	MaxPictureSide = 4505
+
+	// MaxPaper bounds one paper in bytes: thirty sheets scanned in grey have 4 to 10 MB (common practice, no
+	// source). It goes whole through a phone's memory, and through one record of a backup, which holds 16.
+	MaxPaper = 12 << 20
 
 	// PictureChunk is how much of a picture goes into one request: eight seconds on a slow uplink of
 	// 16 kB a second, half of what the server waits for a request.

@@ -42,8 +42,9 @@ func TestEveryLimitHasItsReason(t *testing.T) { // SPEC O4
 		"a site of things":                      MaxThings >= 5*MaxSiteActivities,
 		"seats among devices":                   MaxSeats <= MaxDevices && MaxDevices <= MaxSeen,
 		"a part of a snapshot, in base64":       snapshotPart*4/3+1024 < MaxSnapshotFrame,
-		"a piece of a picture":                  PictureChunk < MaxPicture && PictureSide < MaxPictureSide && SmallSide < PictureSide,
+		"a piece of a picture":                  PictureChunk < MaxPicture && PictureSide < PaperSide && PaperSide < MaxPictureSide && MaxPicture < MaxPaper && SmallSide < PictureSide,
 		"all photos of a site, a megabyte each": MaxSitePictures/(1<<20) >= 2000,
+		"all papers of a site, two MB each":     MaxSitePictures/(2<<20) >= MaxSitePapers,
 		"a question about pictures":             MaxWanted*67+30 < 16<<10,
 	} {
 		if !fits {

@@ -76,7 +76,7 @@ var shapes = map[string]map[string]shape{
 	"answer":  {"value": text},
 	"photo": {"at": minute, "on": text, "by": text, "said": text, "file": text, "small": text, "wide": small,
 		"high": small, "share": yes, "taken": minute, "latitude": small, "longitude": small},
-	"paper": {"at": minute, "on": text, "by": text, "name": text, "type": text, "file": text, "size": small, "share": yes},
+	"paper":   {"at": minute, "on": text, "by": text, "name": text, "type": text, "file": text, "size": small, "share": yes},
 	"reading": {"at": minute, "place": text, "of": text, "temp": small, "humidity": small, "moisture": small, "by": text, "said": text},
 	"settled": {"why": text, "by": text, "at": minute},
 }

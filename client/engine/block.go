@@ -13,7 +13,7 @@ func (e *Engine) blockView(s *sheet, id string) *BlockView {
 	v := &BlockView{ID: id, Name: a.Name, Scope: a.Scope, Crew: a.Crew, CrewName: or(s.crewName(a.Crew), s.w.Say("nobody")),
 		Trade: s.trade(a.Crew), When: s.when(l), Because: s.because(id), Slack: s.slack(l), Booking: a.Booking, Labour: a.Labour,
 		Days: s.howLong(a, l), Basis: e.basisOf(s, id), Done: a.Done, Started: a.Started, Finished: a.Finished, Start: l.Start, Finish: l.Finish,
-		Frozen: l.Frozen, Cautions: s.cautions(a), Acked: s.ackWords(a), Crews: s.whoCould(a), Pictures: s.photosOn(id), Came: s.cameMark(a, l)}
+		Frozen: l.Frozen, Cautions: s.cautions(a), Acked: s.ackWords(a), Crews: s.whoCould(a), Pictures: s.photosOn(id), Papers: s.papersOn(id), Came: s.cameMark(a, l)}
 	if a.ToldStart != 0 {
 		v.Told = s.w.Say("told", "who", s.crewName(a.Crew), "when", s.told(s.w, a))
 	}

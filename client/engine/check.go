@@ -108,6 +108,8 @@ func (s *sheet) wrong(after *schedule.Site, kind, id string) string {
 		return s.wrongOpening(after, x)
 	case *schedule.Photo:
 		return s.wrongPhoto(x)
+	case *schedule.Paper:
+		return s.wrongPaper(x)
 	case *schedule.Reading:
 		return s.wrongReading(after, x)
 	case *schedule.Note:

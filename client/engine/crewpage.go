@@ -26,6 +26,7 @@ type CrewPage struct {
 	Today                                      schedule.Day
 	Visits                                     []CrewVisit
 	Photos                                     []CrewPhoto // of the site itself
+	Papers                                     []CrewPaper // of the site itself
 	Geo                                        string      // a geo: link to the site, where its place is known
 }
 
@@ -42,6 +43,7 @@ type CrewVisit struct {
 	Done                                int32
 	Before, After                       []string // who: what, when
 	Photos                              []CrewPhoto
+	Papers                              []CrewPaper
 	Cautions                            []CautionLine // what can hurt, in the crew's language, stops first
 	// Shown is what the crew was shown of the dates; an answer carries it back, so that one from an old
 	// page is known for one. Half days, because minutes shift as the morning passes.

@@ -24,14 +24,14 @@ const (
 // addPhotos puts the shared pictures where they belong: those of the site on the page, those of a
 // visit and of what comes right before it beside the visit. Other work's pictures are not this crew's.
 func (s *sheet) addPhotos(p *CrewPage) {
-	p.Photos = s.shared("")
+	p.Photos, p.Papers = s.shared(""), s.sharedPapers("")
 	for i := range p.Visits {
 		v := &p.Visits[i]
 		about := []string{v.ID}
 		for _, k := range s.into[v.ID] {
 			about = append(about, k.From)
 		}
-		v.Photos = s.shared(about...)
+		v.Photos, v.Papers = s.shared(about...), s.sharedPapers(about...)
 	}
 }
 
@@ -51,8 +51,11 @@ func (s *sheet) shared(about ...string) (out []CrewPhoto) {
 	return out
 }
 
-// Shows says whether a picture is on the page, itself or as its small copy.
+// Shows says whether a picture or a paper is on the page, itself or as its small copy.
 func (p CrewPage) Shows(file string) bool {
+	if p.paper(file) != nil {
+		return true
+	}
 	all := slices.Clone(p.Photos)
 	for _, v := range p.Visits {
 		all = append(all, v.Photos...)

@@ -181,7 +181,7 @@ func (s *sheet) signedBehind(id string) bool {
 
 func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 	l := s.lines[h.ID]
-	v := HoldLine{ID: h.ID, Name: h.Name, Code: h.Code, State: holdState(h), Ready: h.Ready, Photos: h.Photos, Taken: s.taken(h), Pictures: s.photosOn(h.ID),
+	v := HoldLine{ID: h.ID, Name: h.Name, Code: h.Code, State: holdState(h), Ready: h.Ready, Photos: h.Photos, Taken: s.taken(h), Pictures: s.photosOn(h.ID), Papers: s.papersOn(h.ID),
 		Phone: h.Phone, Agency: h.Agency, Said: h.Said}
 	if l == nil {
 		return v

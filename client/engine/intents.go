@@ -16,7 +16,7 @@ func init() {
 		"show": func(*Engine, Request) {}, "looked": (*Engine).looked, "odds": (*Engine).roll,
 		"ways": (*Engine).ways, "more": (*Engine).more, "take": (*Engine).take, "undo": (*Engine).undo,
 		"move": (*Engine).move, "wish": (*Engine).wish, "start": (*Engine).start, "finish": (*Engine).finish, "done": (*Engine).done,
-		"ack": (*Engine).ack, "callIn": (*Engine).callIn, "result": (*Engine).result, "photos": (*Engine).photos, "photo": (*Engine).photo,
+		"ack": (*Engine).ack, "callIn": (*Engine).callIn, "result": (*Engine).result, "photos": (*Engine).photos, "photo": (*Engine).photo, "paper": (*Engine).paper,
 		"order": (*Engine).order, "arrive": (*Engine).arrive, "sent": (*Engine).sent, "queue": (*Engine).queue, "wording": (*Engine).ownWording, "came": (*Engine).came, "answer": (*Engine).answer,
 		"book": (*Engine).book, "edit": (*Engine).edit, "add": (*Engine).add, "remove": (*Engine).remove,
 		"restore": (*Engine).restore, "choose": (*Engine).choose, "again": (*Engine).again,

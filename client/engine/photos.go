@@ -25,7 +25,7 @@ func (e *Engine) photo(r Request) {
 		return
 	}
 	fields := map[string]json.RawMessage{"at": value(r.Now), "by": value(e.who(e.device))}
-	for _, name := range []string{"file", "small", "wide", "high"} {
+	for _, name := range []string{"file", "small", "wide", "high", "taken", "latitude", "longitude"} {
 		if v, ok := r.Fields[name]; ok {
 			fields[name] = v
 		}
@@ -63,6 +63,9 @@ func (s *sheet) canHavePhotos(id string) bool {
 func (s *sheet) wrongPhoto(p *schedule.Photo) string {
 	if !schedule.ValidFile(p.File) || p.Small != "" && !schedule.ValidFile(p.Small) {
 		return s.w.Say("refused.photo")
+	}
+	if p.Latitude < -90_000_000 || p.Latitude > 90_000_000 || p.Longitude < -180_000_000 || p.Longitude > 180_000_000 {
+		return s.w.Say("refused.photoPlace")
 	}
 	return s.firstOf(s.count(p.Wide, 1<<15), s.count(p.High, 1<<15))
 }
@@ -114,15 +117,32 @@ func (s *sheet) photoLine(p *schedule.Photo) PhotoLine {
 		what = v.Name
 	}
 	v.Say = s.w.Say("photo.say", "what", or(p.Said, what), "when", v.When)
+	if p.Taken != 0 {
+		v.Taken = s.w.Moment(p.Taken, s.today())
+	}
+	if p.Latitude != 0 || p.Longitude != 0 {
+		v.Place = millionths(p.Latitude) + ", " + millionths(p.Longitude)
+		v.Geo = geoURI(v.Place)
+	}
 	return v
 }
 
+// millionths writes millionths of a degree as degrees.
+func millionths(n int32) string {
+	sign, m := "", int(n)
+	if m < 0 {
+		sign, m = "-", -m
+	}
+	part := itoa(1_000_000 + m%1_000_000)
+	return sign + itoa(m/1_000_000) + "." + part[1:]
+}
+
 func (s *sheet) photosView(id string) *PhotosView {
-	v := &PhotosView{Pictures: s.photosOn(id)}
+	v := &PhotosView{Pictures: s.photosOn(id), Papers: s.papersOn(id)}
 	if s.isNode(id) {
 		v.On, v.Name = id, s.name(id)
 	}
-	v.Line = s.w.Count("photos", int64(len(v.Pictures)))
+	v.Line = s.w.Count("photos", int64(len(v.Pictures))) + " " + s.w.Count("papers", int64(len(v.Papers)))
 	return v
 }
 
@@ -137,6 +157,11 @@ func (e *Engine) files() Reply {
 				line.Small = p.Small
 			}
 			f.Files = append(f.Files, line)
+		}
+	}
+	for i := len(e.site.Papers) - 1; i >= 0; i-- {
+		if p := &e.site.Papers[i]; schedule.ValidFile(p.File) {
+			f.Files = append(f.Files, FilesLine{File: p.File, Paper: true, Size: p.Size})
 		}
 	}
 	return Reply{Files: f}

@@ -120,7 +120,8 @@ type Reply struct {
 //	callIn     ID At                   called in, At = agreed visit window (zero: not agreed yet)
 //	result     ID Key Said             Key = pass, partial, fail
 //	photos     ID Count                photos taken before cover, those kept here counted in
-//	photo      ID Fields Said          a picture of a thing, or of the site; Fields file, small, wide, high
+//	photo      ID Fields Said          a picture of a thing, or of the site; Fields file, small, wide, high, and where it is wanted kept taken, latitude, longitude
+//	paper      ID Name Fields          a paper about a thing, or of the site; Fields file, type, size
 //	files      -                       -> Reply.Files: the names of all pictures
 //	order      ID From                 ordered; From = promised day
 //	arrive     ID From Said            arrived; Said = what was short

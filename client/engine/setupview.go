@@ -90,6 +90,12 @@ func (s *sheet) thingName(kind, id string) string {
 				return s.w.Say("kind.photo") + ", " + or(p.Said, or(s.name(p.On), s.site.Name))
 			}
 		}
+	case "paper":
+		for i := range s.site.Papers {
+			if p := &s.site.Papers[i]; p.ID == id {
+				return s.w.Say("kind.paper") + ", " + s.paperTitle(p)
+			}
+		}
 	case "text":
 		if t := s.texts[id]; t != nil {
 			return s.w.Say("kind.text") + ", " + s.crewName(t.Crew)
@@ -180,7 +186,7 @@ func (e *Engine) thingView(s *sheet, kind, id string) *ThingView {
 		v.Links = append(v.Links, s.linkLine(k, k.To))
 	}
 	if kind == "order" || kind == "note" {
-		v.Pictures = s.photosOn(id)
+		v.Pictures, v.Papers = s.photosOn(id), s.papersOn(id)
 	}
 	for _, c := range e.clashes(s) {
 		if c.Kind == kind && c.ID == id {

@@ -291,6 +291,7 @@ type BlockView struct {
 	Acked      string           `json:"acked,omitempty"`
 	Came       *CameMark        `json:"came,omitempty"` // how the crew kept the day, when there is one to mark
 	Pictures   []PhotoLine      `json:"pictures"`
+	Papers     []PaperLine      `json:"papers"`
 }
 
 type LinkLine struct {
@@ -351,6 +352,7 @@ type HoldLine struct {
 	Next   string        `json:"next"`             // callIn, result, photos, "" (signed)
 	// Pictures are the photos kept here.
 	Pictures []PhotoLine `json:"pictures"`
+	Papers   []PaperLine `json:"papers"`
 	// Parts may pass one by one; Passed did. PartsLine says so, Fee what the next visit costs.
 	Parts     []string `json:"parts"`
 	Passed    []string `json:"passed"`
@@ -400,6 +402,7 @@ type ThingView struct {
 	Trust []string `json:"trust,omitempty"`
 	// Pictures are the photos of an order.
 	Pictures []PhotoLine `json:"pictures,omitempty"`
+	Papers   []PaperLine `json:"papers,omitempty"`
 }
 
 // Clash is a field that two phones wrote without knowing of each other.
