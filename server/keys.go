@@ -33,6 +33,7 @@ import (
 //	push/SITE/DEVICE       pushPhone: a phone that wants to hear what crews answer
 //	silent/SITE            the day whose silent crews were last spoken of
 //	meta/push              the server's own key towards push services
+//	meta/seal              sealRecord: the key under which operations are sealed when they are handed out
 //	op/SITE/N              operation N of the site in order of arrival, N eight bytes big-endian
 //
 // DEVICE and SITE are xids: 20 letters and digits, so no key can run into another. CREW is an ID of
@@ -77,6 +78,10 @@ type epochRecord struct {
 	// Restored says that phones were found to have operations that this store had lost: they may be
 	// handed in again by any phone that has them.
 	Restored bool `json:"restored,omitempty"`
+	// Seal is the key under which everything was sealed that phones were told (meta/seal). Another one than
+	// the store's: some was not, and until Until (seconds since 1970) that is taken unsealed.
+	Seal  string `json:"seal,omitempty"`
+	Until int64  `json:"until,omitempty"`
 }
 
 type deviceRecord struct {

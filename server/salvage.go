@@ -209,6 +209,7 @@ type returned struct{ sites map[string]*returnedSite }
 type returnedSite struct {
 	record  siteRecord
 	highest uint32 // of the device numbers that are in use
+	seal    string // see epochRecord
 	ops     int
 }
 
@@ -227,7 +228,13 @@ func (b *returned) take(p pair) (stays bool) {
 	kind, rest, _ := strings.Cut(string(p.key), "/")
 	id, _, _ := strings.Cut(rest, "/")
 	switch kind {
-	case "code", "epoch":
+	case "code":
+		return false
+	case "epoch":
+		var e epochRecord
+		if decode(p.value, &e) == nil {
+			b.site(id).seal = e.Seal
+		}
 		return false
 	case "site":
 		x := b.site(id)
@@ -262,7 +269,7 @@ func (b *returned) rest(now time.Time) (pairs []pair) {
 		was := max(r.Next, 1)
 		r.Next = max(was, x.highest+1) + maxSeats
 		r.Skipped += r.Next - was
-		pairs = append(pairs, record(siteKey(id), r), record(epochKey(id), epochRecord{Epoch: xid.New().String(), Restored: true}))
+		pairs = append(pairs, record(siteKey(id), r), record(epochKey(id), epochRecord{Epoch: xid.New().String(), Restored: true, Seal: x.seal}))
 	}
 	return pairs
 }

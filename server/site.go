@@ -32,6 +32,7 @@ type site struct {
 	stored int    // operations on disk that the hub has not heard of yet
 	socks  map[opsync.Conn]*socket
 	since  time.Time // when the last socket left
+	epoch  epochRecord
 	dead   bool
 
 	group group
@@ -41,20 +42,28 @@ type site struct {
 
 // load reads the site from the store into a new hub.
 func (x *site) load() error {
-	e := epochRecord{Epoch: xid.New().String()}
-	if err := x.store.read(epochKey(x.id), &e); errors.Is(err, errMissing) {
-		err = x.store.write(record(epochKey(x.id), e))
-		if err != nil {
+	key, err := x.store.sealing()
+	if err != nil {
+		return err
+	}
+	was := epochRecord{Epoch: xid.New().String()}
+	err = x.store.read(epochKey(x.id), &was)
+	fresh := errors.Is(err, errMissing)
+	if err != nil && !fresh {
+		return err
+	}
+	x.epoch = was.opened(key.ID, fresh, x.now())
+	if fresh || x.epoch != was {
+		if err := x.store.write(record(epochKey(x.id), x.epoch)); err != nil {
 			return err
 		}
-	} else if err != nil {
-		return err
 	}
 	names, err := x.names()
 	if err != nil {
 		return err
 	}
-	x.hub = opsync.NewHub(opsync.HubStart{Site: x.id, Epoch: e.Epoch, Restored: e.Restored})
+	x.hub = opsync.NewHub(opsync.HubStart{Site: x.id, Epoch: x.epoch.Epoch, Restored: x.epoch.Restored,
+		MAC: key.mac(), Unsealed: x.epoch.Seal != key.ID})
 	x.hub.Names(names)
 	x.next, err = x.store.ops(x.id, x.loadOne)
 	return err
@@ -202,7 +211,8 @@ func (x *site) fail(err error) {
 
 // newEpoch: the hub found that this store has lost what phones still have.
 func (x *site) newEpoch() {
-	e := epochRecord{Epoch: xid.New().String(), Restored: true}
+	x.epoch.Epoch, x.epoch.Restored = xid.New().String(), true
+	e := x.epoch
 	slog.Warn("the store went backwards: asking phones for what is missing", "site", x.id)
 	x.send(x.hub.NewEpoch(e.Epoch, x.now().UnixMilli()), false)
 	x.flight++

@@ -214,6 +214,7 @@ type phone struct {
 	raws [][]byte // what a real phone would have in its own store
 	wall int64
 
+	meta   []byte   // its notes beside the operations
 	token  string   // the cookie
 	wanted []string // pictures the server asked for
 }
@@ -238,7 +239,7 @@ func (b *browser) phone(site string) *phone {
 
 func (p *phone) open() {
 	p.t.Helper()
-	in, err := opsync.OpenPhone(p.site, p.dev, p.role, nil, p.raws)
+	in, err := opsync.OpenPhone(p.site, p.dev, p.role, p.meta, p.raws)
 	if err != nil {
 		p.t.Fatal(err)
 	}
@@ -304,6 +305,9 @@ func (p *phone) hear() error {
 		p.t.Fatalf("receive %.200s: %v", frame, err)
 	}
 	p.raws = append(p.raws, r.Store...)
+	if r.Meta != nil {
+		p.meta = r.Meta
+	}
 	p.wanted = append(p.wanted, r.Want...)
 	p.say(r.Frames)
 	return nil
