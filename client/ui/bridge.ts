@@ -51,7 +51,7 @@ function send(what: Job): Promise<Answer> {
   const at = new Date();
   const n = ++count;
   const answer = new Promise<Answer>((done, fail) => waiting.set(n, { done, fail }));
-  worker.postMessage({ ...what, n, zone: zone.value, wall: at.getTime() });
+  worker.postMessage({ ...what, n, zone: zone.value, wall: at.getTime(), seen: status.value.site });
   return answer;
 }
 

@@ -8,7 +8,7 @@ export interface Link { url: string; until: number }
 /** The server ends a link after 120 days. A phone whose clock runs ahead counts by its own. */
 const LIFE = 118 * 86_400_000;
 
-const stem = () => `bb.crew.${status.value.site}.`;
+export const stem = () => `bb.crew.${status.value.site}.`;
 
 /** linkOf is the address this phone knows of a crew's page. */
 export function linkOf(crew: string): Link | undefined {
@@ -18,13 +18,14 @@ export function linkOf(crew: string): Link | undefined {
   } catch { return undefined; }
 }
 
-export const keepLink = (crew: string, link: Link | undefined) => write(stem() + crew, link ? JSON.stringify(link) : "");
+export const keepLink = (crew: string, link: Link | undefined, at = stem()) => write(at + crew, link ? JSON.stringify(link) : "");
 
 /** makeLink asks the server for an address; it needs signal. anew ends the old ones. */
 export async function makeLink(crew: string, anew = false): Promise<Link> {
+  const at = stem(); // another site may be open when the answer comes
   const link = await job<Link>({ to: "crewLink", crew, anew });
   const kept = { url: link.url, until: Math.max(link.until, Date.now() + LIFE) };
-  keepLink(crew, kept);
+  keepLink(crew, kept, at);
   return kept;
 }
 

@@ -79,9 +79,12 @@ function stepBack() {
 /** lead opens the phone in this tab; the promise ends when the turn is over. */
 async function lead() {
   const over = new Promise<void>((done) => { giveUp = done; });
-  const mine = (phone = new Phone((push) => tabs.push(push), (turn) => tabs.lead(turn), () => tabs.resign()));
+  // What a phone that was left says late is nobody's business any more.
+  const still = (run: () => void) => { if (phone === mine) run(); };
+  const mine: Phone = (phone = new Phone((push) => still(() => tabs.push(push)), (turn) => still(() => tabs.lead(turn)), () => still(() => tabs.resign())));
   if (wish) mine.wind(wish);
   ready = mine.start(wish?.lang ?? "en", lastSite || (wish?.site ?? ""), !!wish?.invited).catch((e: unknown) => {
+    if (phone !== mine) return;
     if (e instanceof NotMyTurn) return tabs.resign();
     mine.status.phase = "broken";
     mine.status.why = e instanceof Trip ? e.trouble : { code: "stumbled", text: String(e) };
@@ -113,7 +116,7 @@ async function answer(phone: Phone, ask: Ask, name: string, again: boolean): Pro
     case "start": return { n };
     case "engine":
     case "photo": {
-      const { view, wrote } = await (ask.to === "photo" ? phone.photo(ask, name, again) : phone.intent(ask.req, name, again));
+      const { view, wrote } = await (ask.to === "photo" ? phone.photo(ask, name, again) : phone.intent(ask.req, ask.seen, name, again));
       if (wrote) tabs.push({ push: "changed" }, name.slice(0, name.lastIndexOf(".")));
       return { n, view };
     }

@@ -8,7 +8,8 @@ export type Intent = Omit<Request, "now" | "wall" | "ops" | "meta" | "names" | "
 /** The screen's clock goes with every message: the worker and the engine have none. The worker makes the
  * wall clock of the site's zone of it, since the browser's tables of zones take their time to open. */
 export interface Clock { now: string; wall: number }
-export interface Told { wall: number; zone: string }
+/** seen is the site on the screen: what is asked there is meant for it and no other. */
+export interface Told { wall: number; zone: string; seen: string }
 
 export type Job =
   /** invited: this phone was opened with a code in its hand, to be let in somewhere */
@@ -41,7 +42,7 @@ export type Ask = Job & Told & { n: number };
 export interface Answer { n: number; view?: string; value?: unknown; error?: Trouble }
 
 /** Why something could not be done: a word the screen has a sentence for, or the server's sentence. */
-export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "cutShort" | "said"; text?: string; told?: string }
+export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "cutShort" | "otherSite" | "said"; text?: string; told?: string }
 
 export interface SiteLine { id: string; name: string; role: string; num: number; finish?: string; born?: boolean }
 

@@ -32,13 +32,15 @@ export class Phone {
   private heard = 0; // words of the wire that wait for their turn
   private store!: Store;
   private instance?: Promise<Engine>; // the compiled planner, whatever it has open
-  private engine?: Promise<Engine>; // the same with the site of this phone open in it
+  private held?: { site: string; engine: Promise<Engine> }; // the same with a site open in it
   private wire?: Wire;
   private photos?: Photos;
   private spares: server.Spare[] = [];
   private clock: Clock & { at: number } = { now: "", wall: 0, at: 0 };
   private lang = "en";
   private invited = false; // opened with a code in hand
+  private gone = false; // another tab has the turn
+  private greeting?: Promise<void>;
 
   constructor(private post: (message: Push) => void, private claimed: (turn: number) => void, private ousted: () => void) {}
 
@@ -51,6 +53,7 @@ export class Phone {
     void this.load();
     this.store = await Store.open(() => { this.leave(); this.tell({ phase: "elsewhere", link: "off", why: { code: "elsewhere" } }); })
       .catch(() => { throw new Trip({ code: "noStore" }); });
+    if (this.gone) { this.store.close(); throw new NotMyTurn(); } // somebody took the turn while the store was opened
     this.claimed(await this.store.claim(this.clock.wall));
     this.status.sites = await this.store.sites();
     this.spares = (await this.store.word<server.Spare[]>("spares")) ?? [];
@@ -63,6 +66,7 @@ export class Phone {
 
   /** leave lets go of everything: another tab has the turn. */
   leave() {
+    this.gone = true;
     this.wire?.hangUp();
     this.wire = undefined;
     this.photos?.close();
@@ -92,7 +96,7 @@ export class Phone {
   }
 
   /** drop forgets the planner; the next request starts a fresh one from what is stored. */
-  private drop() { this.instance = this.engine = undefined; }
+  private drop() { this.instance = this.held = undefined; }
 
   /** startOver is drop while there may be a connection: it was the old planner's, the fresh one has not said hello. */
   private startOver() {
@@ -103,11 +107,12 @@ export class Phone {
   // ---- the engine
 
   /**
-   * intent runs one request of the screen and answers with the view, after everything is stored. name is
-   * the act's; again says that a tab that is gone may have done it: then it is only shown.
+   * intent runs one request of the screen and answers with the view, after everything is stored. seen is the
+   * site it was meant for; name is the act's; again says that a tab that is gone may have done it: then it is only shown.
    */
-  intent(req: Intent, name: string, again: boolean): Promise<Done> {
+  intent(req: Intent, seen: string, name: string, again: boolean): Promise<Done> {
     return this.queue.add(async () => {
+      if (req.do !== "show" && seen !== (this.held?.site ?? this.status.site)) throw new Trip({ code: "otherSite" });
       const act = again ? await this.store.act(name) : undefined;
       if (act) return this.shownAgain(req, act);
       const { view, ops } = await this.run({ ...req }, undefined, name);
@@ -124,10 +129,14 @@ export class Phone {
     return { view: JSON.stringify({ ...(JSON.parse(view) as object), said, added }), wrote: false };
   }
 
+  /**
+   * run asks the planner about the site it has open. That may still be the one before, when another is to be
+   * opened and this stood in the queue ahead of it: what comes of it is kept and sent under its own site.
+   */
   private async run(req: Partial<Request>, raw?: Raw, name?: string): Promise<Reply> {
-    const site = this.status.site;
-    if (!site) throw new Trip({ code: "stumbled" });
-    const engine = await (this.engine ??= this.reopen(site));
+    if (!this.held && !this.site(this.status.site)) throw new Trip({ code: "stumbled" });
+    const { site } = (this.held ??= this.holding(this.status.site));
+    const engine = await this.held.engine;
     let reply: Reply;
     try {
       reply = engine.call({ ...this.time(), ...req }, raw);
@@ -139,8 +148,8 @@ export class Phone {
     }
     await this.keep(site, reply, name);
     if (reply.failed) this.failed(req, reply.failed);
-    this.wire?.send(reply.frames);
-    if (reply.want.length) void this.photos?.wanted(reply.want);
+    if (this.wire?.site === site) this.wire.send(reply.frames);
+    if (reply.want.length && site === this.status.site) void this.photos?.wanted(reply.want).catch(() => undefined);
     return reply;
   }
 
@@ -166,6 +175,8 @@ export class Phone {
     }
   }
 
+  private holding(site: string) { return { site, engine: this.reopen(site) }; }
+
   /** reopen starts a fresh engine with what is stored of a site. */
   private async reopen(site: string): Promise<Engine> {
     const engine = await this.load();
@@ -189,23 +200,29 @@ export class Phone {
     this.tell({ phase: "starting", site: id, link: "off", pictures: 0 });
     this.photos = this.album(id);
     await this.queue.add(async () => {
-      this.engine = this.reopen(id);
-      await this.engine;
+      this.held = this.holding(id);
+      await this.held.engine;
       await this.store.setWord("last", id);
     });
+    if (this.gone || id !== this.status.site) return; // another was opened meanwhile: it says the rest
     this.tell({ phase: "open" });
     this.photos?.go();
     this.dial();
   }
 
+  /** album is the pictures of one site. One that is closed may ask on for a moment; it hears nothing of another site. */
   private album(site: string): Photos {
-    return new Photos({
+    const mine: Photos = new Photos({
       store: this.store, site, now: () => this.time().wall,
       writes: () => this.site(site)?.role !== "viewer",
-      files: () => this.queue.add(async () => (await this.run({ do: "files" })).files ?? { epoch: "", files: [] }),
+      files: () => this.queue.add(async () => {
+        if (this.photos !== mine) throw new Trip({ code: "stumbled" });
+        return (await this.run({ do: "files" })).files ?? { epoch: "", files: [] };
+      }),
       came: () => this.post({ push: "pictures" }),
-      due: (n) => { if (n !== this.status.pictures) this.tell({ pictures: n }); },
+      due: (n) => { if (this.photos === mine && n !== this.status.pictures) this.tell({ pictures: n }); },
     });
+    return mine;
   }
 
   /** photo keeps a picture on this phone, then writes down that there is one, then hands it in. */
@@ -219,7 +236,7 @@ export class Phone {
       if (e instanceof NotMyTurn) throw e;
       throw new Trip({ code: e instanceof DOMException && e.name === "QuotaExceededError" ? "noRoom" : "stumbled", text: String(e) });
     }
-    const done = await this.intent({ ...ask.req, do: "photo", id: ask.on, said: ask.said, fields: { ...made, wide: ask.wide, high: ask.high } }, name, again);
+    const done = await this.intent({ ...ask.req, do: "photo", id: ask.on, said: ask.said, fields: { ...made, wide: ask.wide, high: ask.high } }, ask.seen, name, again);
     photos.go();
     return done;
   }
@@ -231,8 +248,11 @@ export class Phone {
 
   async speak(lang: string) {
     this.lang = lang;
-    const site = this.status.site;
-    if (site) await this.queue.add(async () => { this.engine = this.reopen(site); await this.engine; });
+    await this.queue.add(async () => {
+      if (!this.held) return; // whoever opens it next does so in the new language
+      this.held = this.holding(this.held.site);
+      await this.held.engine;
+    });
     if (this.status.link === "on") this.dial();
   }
 
@@ -243,12 +263,16 @@ export class Phone {
   }
 
   async forget(id: string) {
-    await this.queue.add(() => this.store.forget(id));
-    this.status.sites = await this.store.sites();
+    if (id === this.status.site) { // nothing more comes in for it
+      this.wire?.hangUp();
+      this.photos?.close();
+    }
+    await this.queue.add(async () => {
+      await this.store.forget(id);
+      this.status.sites = await this.store.sites();
+      if (this.held?.site === id) this.held = undefined;
+    });
     if (id !== this.status.site) return this.tell();
-    this.wire?.hangUp();
-    this.photos?.close();
-    this.engine = undefined;
     const next = this.status.sites[0];
     if (next) return this.open(next.id);
     this.tell({ site: "", phase: "none", link: "off" });
@@ -271,7 +295,11 @@ export class Phone {
    * greet asks who we are. Without signal nothing changes: the phone goes on with what it has. A phone that
    * nobody knows yet looks in at the demo site, unless it is being let in somewhere else.
    */
-  private async greet() {
+  private greet(): Promise<void> {
+    return (this.greeting ??= this.meet().finally(() => { this.greeting = undefined; }));
+  }
+
+  private async meet() {
     try {
       await this.learn(await server.me());
     } catch (e) {
@@ -323,8 +351,12 @@ export class Phone {
     this.wire?.hangUp();
     const site = this.status.site;
     this.tell({ link: "trying" });
-    this.wire = new Wire(site, {
-      opened: () => void this.wireSays({ do: "connected" }).then(() => { this.tell({ link: "on" }); this.photos?.online(); }).catch(() => undefined),
+    const wire: Wire = (this.wire = new Wire(site, {
+      opened: () => void this.wireSays({ do: "connected" }).then(() => {
+        if (wire !== this.wire || !wire.up) return; // cut again while this waited its turn
+        this.tell({ link: "on" });
+        this.photos?.online();
+      }).catch(() => undefined),
       frame: (frame) => void this.wireSays({ do: "frame", frame }).catch(() => undefined),
       closed: (reason) => {
         this.photos?.offline();
@@ -332,7 +364,7 @@ export class Phone {
         this.tell({ link: "trying", ...(reason === "revoked" && { known: "revoked" as const }) });
         if (reason === "refused") void this.greet();
       },
-    });
+    }));
   }
 
   /** wireSays takes what the wire says in its turn, and has the screen drawn anew once for a burst of it. */
@@ -362,7 +394,7 @@ export class Phone {
   /** backup is everything this phone has of the site, as one JSON text. */
   backup(): Promise<string> {
     return this.queue.add(async () => {
-      const site = this.status.site;
+      const site = this.held?.site ?? this.status.site;
       const { raws, meta } = await this.store.load(site);
       const plain = await this.run({ do: "export" }).catch(() => undefined);
       return `{"batterboard":"backup","version":1,"line":${JSON.stringify(this.site(site))},\n` +

@@ -15,7 +15,9 @@ export class Wire {
   private timer = 0;
   private wait = FIRST_WAIT;
 
-  constructor(private site: string, private ends: Ends) { this.dial(); }
+  constructor(readonly site: string, private ends: Ends) { this.dial(); }
+
+  get up() { return this.socket?.readyState === WebSocket.OPEN; }
 
   send(frames: string[]) {
     if (this.socket?.readyState === WebSocket.OPEN) for (const frame of frames) this.socket.send(frame);

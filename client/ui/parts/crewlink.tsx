@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { job } from "../bridge";
 import { refused, said, troubleText } from "../state";
-import { keepLink, linkOf, makeLink, type Link } from "../links";
+import { keepLink, linkOf, makeLink, stem } from "../links";
 import { t } from "../words";
 import { Btn, Section } from "./kit";
 import { copyText } from "../copy";
@@ -11,9 +11,11 @@ export function CrewLink({ crew, name }: { crew: string; name: string }) {
   const w = t().crewLink;
   const [link, setLink] = useState(() => linkOf(crew));
   const fail = (e: unknown) => { refused.value = troubleText(e); };
-  const show = (got: Link | undefined) => { keepLink(crew, got); setLink(got); };
-  const make = (anew: boolean) => void makeLink(crew, anew).then(show, fail);
-  const drop = () => void job({ to: "crewUnlink", crew }).then(() => { show(undefined); said.value = { text: w.dropped }; }, fail);
+  const make = (anew: boolean) => void makeLink(crew, anew).then(setLink, fail);
+  const drop = () => {
+    const at = stem();
+    job({ to: "crewUnlink", crew }).then(() => { keepLink(crew, undefined, at); setLink(undefined); said.value = { text: w.dropped }; }, fail);
+  };
   const share = () => void navigator.share({ title: name, url: link!.url }).catch(() => undefined);
   const copy = () => void copyText(link!.url).then(() => { said.value = { text: w.copied }; }, fail);
   return (
