@@ -156,6 +156,9 @@ func (p *Phone) Unsent() int {
 	return int(seq-min(p.kept.Acked, seq)) + len(p.again)
 }
 
+// Coming says that there is more at the server than is here: this phone has never met it, or is still being told.
+func (p *Phone) Coming() bool { return p.goal != nil || p.kept.Epoch == "" && len(p.Log.Seen()) == 0 }
+
 // Acked says how far the server has stored the phone's own chain.
 func (p *Phone) Acked() uint32 { return p.kept.Acked }
 

@@ -54,6 +54,7 @@ type Head struct {
 	FinishLine string          `json:"finishLine"`         // "finish Thu 22 Apr"
 	TautLine   string          `json:"tautLine"`           // "taut line: board → taping → floor"
 	Empty      bool            `json:"empty"`              // nothing planned yet: show the set-up
+	Coming     bool            `json:"coming,omitempty"`   // the server has more of the site than has arrived here so far
 	Role       string          `json:"role"`               // owner, second, viewer
 	ReadOnly   string          `json:"readOnly,omitempty"` // why nothing can be changed, when that is so
 	Unsent     int             `json:"unsent"`             // changes that have not reached the server

@@ -1,5 +1,5 @@
 import { status } from "./bridge";
-import { head, views } from "./state";
+import { arriving, head, views, wanted } from "./state";
 import { route } from "./route";
 import { later } from "./later";
 import { Bar, Broken, Elsewhere, Page, Refused, Spoken, Strip, Update } from "./parts/frame";
@@ -20,7 +20,7 @@ import { Texts } from "./screens/texts";
 import { Thing } from "./screens/thing";
 import { Today } from "./screens/today";
 import { Ways } from "./screens/ways";
-import { Welcome } from "./screens/welcome";
+import { Arriving, Welcome } from "./screens/welcome";
 
 export function App() {
   return (
@@ -79,7 +79,7 @@ const SCREENS: Record<string, () => preact.JSX.Element | null> = {
 };
 
 function Body({ screen }: { screen: string }) {
-  const Screen = SCREENS[screen] ?? Today;
+  const Screen = arriving.value && wanted() ? Arriving : (SCREENS[screen] ?? Today);
   const wide = screen === "strings";
   void views.value;
   return <Page screen={screen} wide={wide}><Screen /></Page>;

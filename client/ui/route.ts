@@ -27,6 +27,12 @@ export function go(...parts: string[]) {
   location.hash = path(...parts);
 }
 
+/** here says later whether the screen is still the one it is now: an answer moves nobody who has gone on meanwhile. */
+export function here(): () => boolean {
+  const at = route.value;
+  return () => route.value === at;
+}
+
 /** swap goes on without leaving a step to come back to. */
 export function swap(...parts: string[]) {
   history.replaceState(null, "", path(...parts));

@@ -7,7 +7,7 @@ import type { Shrunk } from "./shrink";
 import { engine, photo, status, TroubleError, zone } from "./bridge";
 import { pages } from "./links";
 import { drafts } from "./drafts";
-import { route } from "./route";
+import { here, route } from "./route";
 import { t } from "./words";
 
 export const views = signal<Record<string, View | undefined>>({});
@@ -21,9 +21,18 @@ export const busy = signal(0);
 export const slow = signal(false);
 /** rulesDraft is the habit of departments that is being looked at, before it is taken. */
 export const rulesDraft = signal<Record<string, unknown>>({});
+/** wished is the day a block's start is wished for; what stands in the way is asked again with every look. */
+export const wished = signal<{ id: string; day: string } | undefined>(undefined);
+/** penned is the wording of a text as it is being written; its preview is asked for with every look. */
+export const penned = signal<{ id: string; text: string } | undefined>(undefined);
 let sayAgain = false;
 
 export const online = computed(() => status.value.link === "on");
+/** arriving: this phone was let in, and nothing of the site has come yet. An empty screen would be a lie. */
+export const arriving = computed(() => {
+  const h = head.value;
+  return !!h?.coming && h.empty && !status.value.sites.find((s) => s.id === h.siteId)?.born;
+});
 export const locked = computed(() => !!head.value?.readOnly || head.value?.role === "viewer");
 
 // ---- what is kept for the first paint
@@ -62,7 +71,7 @@ let writing = 0;
 /** keepForNextTime writes a little later, when nobody waits for the screen. */
 function keepForNextTime(site: string, screen: string, text: string) {
   if (!KEPT.includes(screen)) return;
-  unwritten.set("bb.site", site).set(keyOf(site, screen), text);
+  unwritten.set(keyOf(site, screen), text);
   clearTimeout(writing);
   writing = window.setTimeout(keepNow, 300);
 }
@@ -80,6 +89,7 @@ let drawn = "";
 
 /** place puts a view where its screen looks for it. */
 function place(view: View, text: string) {
+  if (view.head.siteId !== status.value.site) return; // of the site before: the screen has gone on
   recalled.value = false;
   if (text === drawn && views.value[view.screen]) return; // as it was a minute ago: nothing to draw
   drawn = text;
@@ -117,14 +127,14 @@ export function troubleText(e: unknown): string {
 }
 
 /** what a route asks of the engine; screens that need nothing of it are not in the list. */
-export function wanted(): Pick<Intent, "for" | "kind" | "pages"> & { screen: string } | undefined {
+export function wanted(): Pick<Intent, "for" | "kind" | "pages" | "draft"> & { screen: string } | undefined {
   const { screen, rest } = route.value;
   switch (screen) {
     case "contacts": return { screen: "people" };
     case "today": case "cant": case "changed": case "strings": case "setup": case "log": case "odds": return { screen };
     case "holds": case "block": case "photos": return { screen, for: rest[0] };
     case "texts": return { screen, pages: pages() };
-    case "words": return { screen, for: rest[0] ?? "" };
+    case "words": return { screen, for: rest[0] ?? "", ...(penned.value && penned.value.id === rest[0] && { draft: penned.value.text }) };
     case "questions": return { screen, ...(Object.keys(drafts.value).length > 0 && { fields: drafts.value }) };
     case "pace": return { screen, for: rest[0] };
     case "readings": case "review": return { screen };
@@ -141,15 +151,24 @@ export async function show(news = false) {
   const w = wanted();
   if (status.value.phase !== "open") return;
   if (route.value.screen === "ways" && !news && head.value && !recalled.value) return; // it asks for itself, but what is sent stands in the head
-  // A look that was on its way when the thing was removed and left behind is nobody's question any more.
-  const from = route.value;
-  const view = await ask({ do: "show", ...(w ?? { screen: "today" }) }, (text) => { if (route.value === from) refuseLoud(text); });
+  // A look that was on its way when the thing was removed and left behind is nobody's question any more, and
+  // what has not come to this phone yet is not gone: it is looked at again when it has.
+  const still = here();
+  const wish = wished.value;
+  const what: Intent = w && wish && w.screen === "block" && w.for === wish.id ? { do: "wish", id: wish.id, from: wish.day, ...w } : { do: "show", ...(w ?? { screen: "today" }) };
+  const view = await ask(what, (text) => { if (still() && !head.value?.coming) refuseLoud(text); });
   if (view?.said) said.value = { text: view.said }; // news from the server
 }
 
-/** act does something and shows the screen as it then is, with the way back. */
+const underWay = new Set<string>();
+
+/** act does something and shows the screen as it then is, with the way back. A second tap on what is under way does nothing. */
 export async function act(req: Intent): Promise<boolean> {
-  const view = await ask({ ...(wanted() ?? { screen: "today" }), ...req });
+  const what = JSON.stringify(req);
+  if (underWay.has(what)) return false;
+  underWay.add(what);
+  wished.value = undefined;
+  const view = await ask({ ...(wanted() ?? { screen: "today" }), ...req }).finally(() => underWay.delete(what));
   if (!view || view.refused) return false;
   said.value = view.said ? { text: view.said, undo: !!view.head.undo && req.do !== "undo" } : undefined;
   return true;
@@ -178,7 +197,8 @@ export async function takePhoto(on: string, made: Shrunk): Promise<boolean> {
 export const undo = () => act({ do: "undo" });
 
 effect(() => {
-  void route.value; // what was said belongs to the screen it was said on
+  void route.value; // what was said or wished belongs to the screen it was said on
+  wished.value = undefined;
   if (sayAgain) sayAgain = false;
   else said.value = undefined;
 });

@@ -52,6 +52,8 @@ export interface Head {
   tautLine: string;
   /** nothing planned yet: show the set-up */
   empty: boolean;
+  /** the server has more of the site than has arrived here so far */
+  coming?: boolean;
   /** owner, second, viewer */
   role: string;
   /** why nothing can be changed, when that is so */
@@ -330,6 +332,7 @@ export interface BlockView {
   /** how the crew kept the day, when there is one to mark */
   came?: CameMark;
   pictures: PhotoLine[];
+  papers: PaperLine[];
 }
 export interface LinkLine {
   link: string;
@@ -396,6 +399,7 @@ export interface HoldLine {
   next: string;
   /** Pictures are the photos kept here. */
   pictures: PhotoLine[];
+  papers: PaperLine[];
   /** Parts may pass one by one; Passed did. PartsLine says so, Fee what the next visit costs. */
   parts: string[];
   passed: string[];
@@ -444,6 +448,7 @@ export interface ThingView {
   trust?: string[];
   /** Pictures are the photos of an order. */
   pictures?: PhotoLine[];
+  papers?: PaperLine[];
 }
 /** Clash is a field that two phones wrote without knowing of each other. */
 export interface Clash {
@@ -731,16 +736,43 @@ export interface PhotoLine {
   /** of what it is about */
   name?: string;
   kind?: NodeKind;
+  /** Where and when the camera took it, where that was kept: in words, and as a link for a map (RFC 5870). */
+  taken?: string;
+  place?: string;
+  geo?: string;
 }
-/** PhotosView is all pictures of the site, or of one thing, newest first. */
+/**
+ * PaperLine is one paper. Its bytes are asked of the worker by the name of the file, and looked at again before
+ * they are given to anything: Type is what somebody wrote down.
+ */
+export interface PaperLine {
+  id: string;
+  file: string;
+  type: string;
+  /** of a file of that type: "pdf" */
+  ending: string;
+  title: string;
+  /** "PDF, 1.2 MB" */
+  note: string;
+  /** when it was added */
+  when: string;
+  by: string;
+  share: boolean;
+  on?: string;
+  /** of what it is about */
+  name?: string;
+  kind?: NodeKind;
+}
+/** PhotosView is all pictures and papers of the site, or of one thing, newest first. */
 export interface PhotosView {
   on?: string;
   name?: string;
   /** "12 photos." */
   line: string;
   pictures: PhotoLine[];
+  papers: PaperLine[];
 }
-/** Files is the answer to "files": the names of all picture files the site speaks of. */
+/** Files is the answer to "files": the names of all files the site speaks of, pictures first, papers newest first. */
 export interface Files {
   /** the server's store, as last met: a new one may have lost some */
   epoch: string;
@@ -749,6 +781,9 @@ export interface Files {
 export interface FilesLine {
   file: string;
   small: string;
+  paper?: boolean;
+  /** bytes of a paper, as somebody wrote it down */
+  size?: number;
 }
 /** PeopleView is the crews as people one can ring or write to, for address books. */
 export interface PeopleView {
@@ -997,6 +1032,7 @@ export interface WeekCaution {
 }
 export interface WeekContact {
   who: string;
+  /** their trade or what they bring; empty where the name says it */
   what: string;
   phone: string;
 }

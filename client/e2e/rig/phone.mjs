@@ -134,8 +134,8 @@ export class Phone {
     return this.onScreen(name);
   }
 
-  /** sent waits until everything this phone changed has reached the server. */
-  async sent() { await this.page.locator('[data-unsent="0"][data-wire="on"]').first().waitFor(); }
+  /** sent waits until everything this phone changed has reached the server, and what the server had is here. */
+  async sent() { await this.page.locator('[data-unsent="0"][data-wire="on"][data-coming="no"]').first().waitFor(); }
 
   /** unsent waits until so many changes are waiting to leave. */
   async unsent(n) { await this.page.locator(`[data-unsent="${n}"]`).first().waitFor(); }

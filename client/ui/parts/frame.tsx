@@ -2,7 +2,7 @@
 import { useEffect, useRef } from "preact/hooks";
 import type { ComponentChildren } from "preact";
 import { status, job } from "../bridge";
-import { busy, head, locked, recalled, refused, said, slow, undo } from "../state";
+import { arriving, busy, head, locked, recalled, refused, said, slow, undo } from "../state";
 import { path, route } from "../route";
 import { newVersion, useNewVersion } from "../updates";
 import { t } from "../words";
@@ -19,7 +19,7 @@ export function Strip() {
   const h = head.value;
   const unsent = h?.unsent ?? 0;
   return (
-    <header class="strip" data-unsent={unsent} data-wire={s.link === "on" ? "on" : "off"}>
+    <header class="strip" data-unsent={unsent} data-wire={s.link === "on" ? "on" : "off"} data-coming={h?.coming ? "yes" : "no"}>
       <p class="saved" role="status">
         <span class={s.link === "on" && !unsent ? "dot on" : "dot"} aria-hidden="true" />
         <span>{savedLine(unsent)}</span>
@@ -83,7 +83,7 @@ export function Refused() {
   if (!text) return null;
   const close = () => { box.current?.close(); refused.value = ""; };
   return (
-    <dialog ref={box} class="refused" aria-labelledby="refused-text" onClose={() => { refused.value = ""; }}>
+    <dialog ref={box} class="refused" aria-labelledby="refused-text" onClose={(e) => { if (e.currentTarget === box.current) refused.value = ""; }}>
       <p id="refused-text">{text}</p>
       <Btn kind="main" onPress={close}>{t().ok}</Btn>
     </dialog>
@@ -133,6 +133,6 @@ export function Page({ screen, children, wide }: { screen: string; children: Com
     main.current?.querySelector("h1")?.focus({ preventScroll: true });
   }, [screen]);
   return (
-    <main ref={main} class={wide ? "page wide" : "page"} data-screen={screen} data-busy={busy.value > 0 ? "yes" : "no"} data-fresh={recalled.value ? "no" : "yes"}>{children}</main>
+    <main ref={main} class={wide ? "page wide" : "page"} data-screen={screen} data-busy={busy.value > 0 ? "yes" : "no"} data-fresh={recalled.value || arriving.value ? "no" : "yes"}>{children}</main>
   );
 }

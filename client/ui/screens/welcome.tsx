@@ -1,8 +1,8 @@
 import { job, status } from "../bridge";
-import { refused, troubleText } from "../state";
+import { head, refused, troubleText } from "../state";
 import { path } from "../route";
 import { t } from "../words";
-import { Row } from "../parts/kit";
+import { Row, Title } from "../parts/kit";
 import { Plain } from "../parts/plain";
 
 /** Welcome is what a phone without a site shows; while it still looks, it says so. */
@@ -27,6 +27,14 @@ export function Welcome() {
     </>
   );
 }
+
+/** Arriving is what stands on every screen of a site of which nothing has come to this phone yet. */
+export const Arriving = () => (
+  <>
+    <Title>{head.value!.site || t().start.title}</Title>
+    <p class="lead" role="status">{status.value.link === "on" ? t().welcome.arriving : t().welcome.arrivesLater}</p>
+  </>
+);
 
 /** Board is the same drawing as in index.html, so that the first paint does not jump. */
 const Board = () => (
