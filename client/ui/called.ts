@@ -1,13 +1,14 @@
 // A tap on a message: the app comes to the front, on Today of the site the message was about.
 import { effect } from "@preact/signals";
 import { job, status } from "./bridge";
-import { route, swap } from "./route";
+import { here, route, swap } from "./route";
 import { read } from "./state";
 
 async function open(site: string) {
+  const still = here();
   const there = status.value.sites.some((s) => s.id === site);
   if (there && site !== status.value.site) await job({ to: "open", site }).catch(() => undefined);
-  swap("today");
+  if (still()) swap("today"); // unless somebody has gone on while the site was opened
 }
 
 const clearBadge = () => {

@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { TextCard } from "../view";
 import { act, head, online, refused, show, troubleText } from "../state";
 import { status } from "../bridge";
-import { go, path } from "../route";
+import { go, here, path } from "../route";
 import { t } from "../words";
 import { copyText } from "../copy";
 import { makeLink } from "../links";
@@ -139,7 +139,8 @@ export function Answered({ c }: { c: TextCard }) {
   const w = t().texts;
   const choices = [{ id: "yes", name: w.yes }, { id: "no", name: w.no }, { id: "other", name: w.other }];
   const say = async (key: string) => {
-    if (await act({ do: "answer", id: c.id, key }) && key !== "yes") go("cant", c.crew);
+    const still = here();
+    if (await act({ do: "answer", id: c.id, key }) && key !== "yes" && still()) go("cant", c.crew);
   };
   return (
     <>

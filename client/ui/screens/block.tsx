@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { BlockView, LinkLine } from "../view";
-import { act, ask, head, views } from "../state";
-import { go, path, pathOf, route } from "../route";
+import { act, head, show, views, wished } from "../state";
+import { go, here, path, pathOf, route } from "../route";
 import { findWays } from "../ways";
 import { t } from "../words";
 import { Btn, Named, Row, Section, Title } from "../parts/kit";
@@ -33,7 +33,7 @@ export function BlockSheet({ v, goBack }: { v: BlockView; goBack?: boolean }) {
       <Lines name={w.waits} lines={v.waitsFor} />
       <Lines name={w.behind} lines={v.behind} />
       {!done && <Who v={v} />}
-      {!done && <Labour v={v} />}
+      {!done && <Labour key={JSON.stringify(v.labour)} v={v} />}
       <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures} /></Section>
       <div class="stack">
         <Row href={path("holds", v.id)} name={w.holds} />
@@ -74,7 +74,7 @@ function Wish({ v }: { v: BlockView }) {
       <summary>{w.wish}</summary>
       <div class="acts spread">
         <input type="date" aria-label={w.wishDay} value={day} onInput={(e) => setDay(e.currentTarget.value)} />
-        <Btn off={!day} onPress={() => void ask({ do: "wish", id: v.id, from: day, screen: "block", for: v.id })}>{w.couldIt}</Btn>
+        <Btn off={!day} onPress={() => { wished.value = { id: v.id, day }; void show(); }}>{w.couldIt}</Btn>
       </div>
       {answer && (
         <div role="status">
@@ -134,7 +134,8 @@ function Came({ v }: { v: BlockView }) {
   const w = t().block;
   const mark = async (key: string) => {
     const off = key === v.came!.mark ? "" : key;
-    if (await act({ do: "came", id: v.id, crew: v.crew, day: v.came!.day, key: off }) && off === "noShow" && v.came!.day === head.value!.now.slice(0, 10)) go("cant", v.crew);
+    const still = here();
+    if (await act({ do: "came", id: v.id, crew: v.crew, day: v.came!.day, key: off }) && off === "noShow" && v.came!.day === head.value!.now.slice(0, 10) && still()) go("cant", v.crew);
   };
   return (
     <>

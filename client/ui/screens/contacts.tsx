@@ -3,7 +3,7 @@
 import { useState } from "preact/hooks";
 import type { PeopleView } from "../view";
 import { act, carry, head, locked, views } from "../state";
-import { back, path } from "../route";
+import { back, here, path } from "../route";
 import { readTable, writeTable } from "../contacts/csv";
 import { countryOf } from "../contacts/country";
 import { clean, type Person } from "../contacts/person";
@@ -82,9 +82,11 @@ function Look({ v, entries, set }: { v: PeopleView; entries: Entry[]; set: (e: E
   const chosen = entries.filter((e) => e.to);
   const take = async () => {
     const people = chosen.slice(0, 50).map((e) => ({ ...(e.to !== "new" && { id: e.to }), name: e.p.name, contact: e.p.contact, phone: e.n?.e164 ?? "", email: e.p.email }));
+    const still = here();
     if (!(await act({ do: "people", fields: { people } }))) return;
     const left = [...entries.filter((e) => !e.to), ...chosen.slice(50)];
     if (chosen.length > 50) return set(left);
+    if (!still()) return;
     carry();
     back("setup");
   };

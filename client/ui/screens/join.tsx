@@ -2,7 +2,7 @@ import { signal } from "@preact/signals";
 import { useState } from "preact/hooks";
 import { job } from "../bridge";
 import { read, refused, troubleText, write } from "../state";
-import { route, swap } from "../route";
+import { here, route, swap } from "../route";
 import { t } from "../words";
 import { Btn, Title } from "../parts/kit";
 import { Field } from "../parts/fields";
@@ -20,11 +20,12 @@ export function Join() {
   const ready = code.trim() && name.trim() && !working;
   const join = async () => {
     setWorking(true);
+    const still = here();
     write("bb.name", name.trim());
     try {
       const next = await job<string>({ to: "pair", code: code.trim(), name: name.trim() });
       if (next) recovery.value = next;
-      else swap("today");
+      else if (still()) swap("today");
     } catch (e) {
       refused.value = troubleText(e);
     } finally {

@@ -2,7 +2,7 @@ import { useEffect, useState } from "preact/hooks";
 import type { Ask, AskScreen, ChangeSeen, QuestionsView } from "../view";
 import { act, ask, carry, said, views } from "../state";
 import { drafts } from "../drafts";
-import { go, path, route, swap } from "../route";
+import { go, here, path, route, swap } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Section, Title } from "../parts/kit";
 import { Check, Field } from "../parts/fields";
@@ -20,7 +20,8 @@ function All({ v }: { v: QuestionsView }) {
   const w = t().questions;
   const first = v.screens.find((s) => s.skipped) ?? v.screens[0]!;
   const make = async () => {
-    if (await act({ do: "build", screen: "questions" })) { carry(); swap("strings"); }
+    const still = here();
+    if (await act({ do: "build", screen: "questions" }) && still()) { carry(); swap("strings"); }
   };
   return (
     <>
@@ -66,7 +67,8 @@ function Assumed({ v }: { v: QuestionsView }) {
 function Change({ c }: { c: ChangeSeen }) {
   const w = t().questions;
   const take = async () => {
-    if (await act({ do: "build", fields: drafts.value, screen: "questions" })) drafts.value = {};
+    const taken = drafts.value;
+    if (await act({ do: "build", fields: taken, screen: "questions" }) && drafts.value === taken) drafts.value = {};
   };
   const leave = () => { drafts.value = {}; void ask({ do: "show", screen: "questions" }); };
   return (
@@ -138,12 +140,15 @@ function Asked({ q, alone, say }: { q: Ask; alone: boolean; say: (id: string, va
 }
 
 function Many({ q, say }: { q: Ask; say: (id: string, value: string) => Promise<boolean> }) {
-  const on = q.value && q.value !== "-" ? q.value.split(",") : [];
-  const set = (id: string, yes: boolean) => void say(q.id, (yes ? [...on, id] : on.filter((x) => x !== id)).join(",") || "-");
+  const [value, setValue] = useState(q.value); // ahead of the planner: the second tap counts from the first
+  useEffect(() => setValue(q.value), [q.value]);
+  const on = value && value !== "-" ? value.split(",") : [];
+  const put = (to: string) => { setValue(to); void say(q.id, to); };
+  const set = (id: string, yes: boolean) => put((yes ? [...on, id] : on.filter((x) => x !== id)).join(",") || "-");
   return (
     <>
       {q.options.map((o) => <Check key={o.id} label={o.name} on={on.includes(o.id)} set={(yes) => set(o.id, yes)} />)}
-      <Check label={t().questions.nothing} on={q.value === "-"} set={(yes) => void say(q.id, yes ? "-" : "")} />
+      <Check label={t().questions.nothing} on={value === "-"} set={(yes) => put(yes ? "-" : "")} />
     </>
   );
 }
@@ -166,7 +171,8 @@ export function Pace() {
   const w = t().questions;
   if (!v) return <Title goBack={["today"]}>{w.pace}</Title>;
   const take = async (key?: string) => {
-    if (await act({ do: "pace", id: v.id, key, screen: "today" })) { carry(); swap("today"); }
+    const still = here();
+    if (await act({ do: "pace", id: v.id, key, screen: "today" }) && still()) { carry(); swap("today"); }
   };
   return (
     <>

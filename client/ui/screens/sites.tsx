@@ -1,17 +1,20 @@
 import { job, status } from "../bridge";
 import { head, refused, troubleText } from "../state";
-import { go, path, swap } from "../route";
+import { go, here, path, swap } from "../route";
 import { t } from "../words";
 import { Btn, Row, Title } from "../parts/kit";
+
+const fail = (e: unknown) => { refused.value = troubleText(e); };
 
 export function Sites() {
   const w = t().sites;
   const s = status.value;
-  const open = (site: string) => { void job({ to: "open", site }); go("today"); };
+  const open = (site: string) => { job({ to: "open", site }).catch(fail); go("today"); };
   const forget = (site: string) => {
     const unsent = site === s.site ? (head.value?.unsent ?? 0) : 0;
     if (!confirm(w.forgetSure(unsent))) return;
-    job({ to: "forget", site }).then(() => swap("sites"), (e) => { refused.value = troubleText(e); });
+    const still = here();
+    job({ to: "forget", site }).then(() => { if (still()) swap("sites"); }, fail);
   };
   return (
     <>

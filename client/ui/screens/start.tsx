@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import type { Choice } from "../view";
 import { act, ask, refused, troubleText } from "../state";
 import { job, status } from "../bridge";
-import { swap } from "../route";
+import { here, swap } from "../route";
 import { civil } from "../clock";
 import { t } from "../words";
 import { Btn, Title } from "../parts/kit";
@@ -15,10 +15,11 @@ export function Start() {
   const [working, setWorking] = useState(false);
   const start = async () => {
     setWorking(true);
+    const still = here();
     try {
       await job({ to: "born", name: name.trim() });
       await ask({ do: "edit", kind: "site", fields: { name: name.trim(), start: civil(new Date()).slice(0, 10), zone: Intl.DateTimeFormat().resolvedOptions().timeZone }, screen: "setup" });
-      swap("setup");
+      if (still()) swap("setup");
     } catch (e) {
       refused.value = troubleText(e);
     } finally {

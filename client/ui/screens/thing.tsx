@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Clash, ThingView } from "../view";
 import { act, carry, head, locked, said, views } from "../state";
-import { back, path, route, swap } from "../route";
+import { back, here, path, route, swap } from "../route";
 import { forms } from "../forms";
 import { CrewLink } from "../parts/crewlink";
 import { InputOf } from "../parts/inputs";
@@ -43,11 +43,13 @@ function Editor({ v }: { v: ThingView }) {
     const missing = specs.find((s) => s.must && (valueOf(s.key) ?? "") === "");
     if (missing) return setBad(w.invalid(t().field[missing.word] as string));
     if (!Object.keys(draft).length) return back("setup");
+    const still = here();
     const done = await act(isNew ? { do: "add", kind: v.kind, fields: draft } : { do: "edit", kind: v.kind, id: v.id, fields: draft });
-    if (done) { carry(); back("setup"); }
+    if (done && still()) { carry(); back("setup"); }
   };
   const remove = async () => {
-    if (await act({ do: "remove", kind: v.kind, id: v.id, screen: "setup", for: undefined })) {
+    const still = here();
+    if (await act({ do: "remove", kind: v.kind, id: v.id, screen: "setup", for: undefined }) && still()) {
       said.value = { text: w.removed, undo: true };
       carry();
       swap("setup"); // not back: that may be the very thing that is gone

@@ -1,7 +1,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { ReachView, WayCard, WayRow } from "../view";
 import { act, carry } from "../state";
-import { swap } from "../route";
+import { here, swap } from "../route";
 import { t } from "../words";
 import { beaten, closeWays, enough, keepLooking, question, resting, see, shownWays, stopLooking } from "../ways";
 import { Btn, PhoneLink, Tag, Title } from "../parts/kit";
@@ -54,7 +54,10 @@ function Card({ card, token }: { card: WayCard; token: string }) {
   const old = beaten.value.has(card.key);
   const take = async () => {
     stopLooking();
-    if (await act({ do: "take", token, key: card.key, screen: "today", for: undefined })) { closeWays(); carry(); swap("today"); }
+    const still = here();
+    if (!(await act({ do: "take", token, key: card.key, screen: "today", for: undefined }))) return;
+    if (shownWays.value?.token === token) closeWays();
+    if (still()) { carry(); swap("today"); }
   };
   const calls = card.rows.filter((r) => r.call);
   const others = card.rows.filter((r) => !r.call);

@@ -1,7 +1,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { WordingOpen } from "../view";
-import { act, ask, carry, locked, views } from "../state";
-import { back, path, route } from "../route";
+import { act, carry, locked, penned, show, views } from "../state";
+import { back, here, path, route } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
 import { Check, Field } from "../parts/fields";
@@ -41,16 +41,21 @@ function Editor({ o }: { o: WordingOpen }) {
   const first = useRef(true);
   useEffect(() => { // the preview follows the pen, a little behind
     if (first.current) { first.current = false; return; }
-    const timer = setTimeout(() => void ask({ do: "show", screen: "words", for: o.id, draft }), 250);
+    penned.value = { id: o.id, text: draft };
+    const timer = setTimeout(() => void show(), 250);
     return () => clearTimeout(timer);
   }, [draft]);
+  useEffect(() => () => { penned.value = undefined; }, []);
   const put = (word: string) => {
     const at = area.current?.selectionStart ?? draft.length;
     setDraft(draft.slice(0, at) + word + draft.slice(area.current?.selectionEnd ?? at));
     area.current?.focus();
   };
-  const save = async () => { if (await act({ do: "wording", id: o.id, said: draft, draft })) { carry(); back("words"); } };
-  const reset = async () => { if (await act({ do: "wording", id: o.id, key: "reset" })) setDraft(o.standard); };
+  const save = async () => {
+    const still = here();
+    if (await act({ do: "wording", id: o.id, said: draft, draft }) && still()) { carry(); back("words"); }
+  };
+  const reset = async () => { if (await act({ do: "wording", id: o.id, key: "reset", draft: undefined })) setDraft(o.standard); };
   return (
     <>
       <Title goBack={["words"]} line={o.language}>{o.name}</Title>
