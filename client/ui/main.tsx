@@ -21,9 +21,16 @@ render(<App />, app);
 let showing = Promise.resolve();
 /** Shows one after the other, and the last wish wins: ten changes from outside are one new picture. */
 let wishes = 0;
-function showSoon(news = false) {
+let news = false; // since the last picture
+function showSoon(fromOutside = false) {
   const mine = ++wishes;
-  showing = showing.then(() => (mine === wishes ? show(news) : undefined));
+  news ||= fromOutside;
+  showing = showing.then(() => {
+    if (mine !== wishes) return;
+    const told = news;
+    news = false;
+    return show(told);
+  });
 }
 
 let site = lastSite();

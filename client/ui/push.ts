@@ -1,5 +1,6 @@
 // Messages to this phone while the app is closed: what the browser can do, and signing up. The
 // permission is asked for with the button that says so, never before.
+import { signal } from "@preact/signals";
 import { job, status } from "./bridge";
 import { read, write } from "./state";
 import { lang } from "./words";
@@ -24,6 +25,22 @@ const kept = () => `bb.push.${status.value.site}`;
 
 /** wanted: this phone signed up for the open site. */
 export const wanted = () => read(kept()) === "on";
+
+/** known is how it stands with messages for a site, as last heard of. */
+export const known = signal<{ site: string; state: PushState } | undefined>(undefined);
+let turn: Promise<unknown> = Promise.resolve();
+
+/** learn asks or settles how it stands, one after the other: answers must not overtake each other. */
+export function learn(how: () => Promise<PushState>): Promise<PushState> {
+  const next = turn.then(async () => {
+    const { site } = status.value;
+    const state = await how();
+    known.value = { site, state };
+    return state;
+  });
+  turn = next.catch(() => undefined);
+  return next;
+}
 
 async function own(): Promise<PushSubscription | null> {
   return (await navigator.serviceWorker.ready).pushManager.getSubscription();
@@ -69,5 +86,5 @@ export async function turnOff(): Promise<PushState> {
 
 /** renew signs up again where the browser changed its address, or the language changed. */
 export async function renew() {
-  if (wanted() && able() === "off" && Notification.permission === "granted" && (await pushState()) === "off") await turnOn();
+  if (wanted() && able() === "off" && Notification.permission === "granted" && (await learn(pushState)) === "off") await learn(turnOn);
 }

@@ -37,7 +37,8 @@ export async function findWays(change: Change) {
   const known = ahead?.change === JSON.stringify(change) ? ahead.answer : undefined;
   ahead = undefined;
   const view = (await known) ?? (await ask({ do: "ways", change, screen: "ways" }))?.ways;
-  if (question.value !== change || !view) return;
+  if (question.value !== change) return;
+  if (!view) { question.value = undefined; return; } // refused: nobody is looking any more
   shownWays.value = view;
   if (mine === turn) await keepLooking();
 }

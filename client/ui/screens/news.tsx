@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { job, status } from "../bridge";
 import { copyText } from "../copy";
-import { able, pushState, turnOff, turnOn, type PushState } from "../push";
+import { able, known, learn, pushState, turnOff, turnOn, type PushState } from "../push";
 import { head, read, refused, said, troubleText, write } from "../state";
 import { t } from "../words";
 import { Btn, Section, Title } from "../parts/kit";
@@ -22,17 +22,17 @@ export function News() {
 
 function Push() {
   const w = t().news;
-  const [state, setState] = useState<PushState>(able());
-  const [known, setKnown] = useState(able() !== "off");
-  const settle = (s: PushState) => { setState(s); setKnown(true); };
+  const told = known.value;
+  const heard = able() !== "off" ? able() : told?.site === status.value.site ? told.state : undefined;
+  const state = heard ?? "off";
   const online = status.value.link === "on";
-  useEffect(() => { if (online && able() === "off") pushState().then(settle, () => undefined); }, [online]);
-  const go = (how: () => Promise<PushState>) => void how().then(settle, fail);
+  useEffect(() => { if (online && able() === "off") learn(pushState).catch(() => undefined); }, [online]);
+  const go = (how: () => Promise<PushState>) => void learn(how).catch(fail);
   const why = { none: w.none, plain: w.plain, iphone: w.iphone, blocked: w.blocked, on: "", off: "" }[state];
   return (
     <Section name={w.push}>
       <p>{w.lead}</p>
-      {why ? <p class="note">{why}</p> : !known ? <p class="note">{w.offline}</p> : (
+      {why ? <p class="note">{why}</p> : !heard ? <p class="note">{w.offline}</p> : (
         <>
           <p data-push={state}><b>{state === "on" ? w.on : w.off}</b></p>
           {state === "on" ? <Btn onPress={() => go(turnOff)}>{w.turnOff}</Btn> : <Btn kind="main" onPress={() => go(turnOn)}>{w.turnOn}</Btn>}
@@ -48,7 +48,7 @@ interface Link { url: string; until: number }
 /** The address stays on this phone: the server keeps only its hash, and it is in no log and no backup. */
 const key = () => `bb.feed.${status.value.site}`;
 
-function known(): Link | undefined {
+function kept(): Link | undefined {
   try {
     const link = JSON.parse(read(key())) as Link;
     return link.until > Date.now() ? link : undefined;
@@ -57,8 +57,9 @@ function known(): Link | undefined {
 
 function Calendar() {
   const w = t().news;
-  const [link, setLink] = useState(known);
-  const show = (got?: Link) => { write(key(), got ? JSON.stringify(got) : ""); setLink(got); };
+  const [link, setLink] = useState(kept);
+  const at = key(); // another site may be open when an answer comes
+  const show = (got?: Link) => { write(at, got ? JSON.stringify(got) : ""); setLink(got); };
   const make = (anew: boolean) => void job<Link>({ to: "feedLink", anew }).then(show, fail);
   const drop = () => void job({ to: "feedUnlink" }).then(() => { show(); said.value = { text: w.dropped }; }, fail);
   const copy = () => void copyText(link!.url).then(() => { said.value = { text: w.copied }; }, fail);

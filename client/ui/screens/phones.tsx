@@ -1,4 +1,4 @@
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { encode } from "uqr";
 import type { DeviceLine, Invitation } from "../../worker/messages";
 import { job, status } from "../bridge";
@@ -55,7 +55,12 @@ function Picture({ text }: { text: string }) {
 function Devices() {
   const w = t().phone;
   const [list, setList] = useState<DeviceLine[]>([]);
-  const load = () => job<DeviceLine[]>({ to: "devices" }).then((d) => setList((d ?? []).filter((x) => !x.gone)), () => setList([]));
+  const asked = useRef(0); // answers may overtake each other: the one asked for last counts
+  const load = () => {
+    const mine = ++asked.current;
+    const settle = (d: DeviceLine[]) => { if (mine === asked.current) setList(d.filter((x) => !x.gone)); };
+    return job<DeviceLine[]>({ to: "devices" }).then((d) => settle(d ?? []), () => settle([]));
+  };
   useEffect(() => { if (status.value.link === "on") void load(); }, [status.value.link]);
   if (!list.length) return null;
   const lockOut = (num: number) => job({ to: "revoke", device: num }).then(load, (e) => { refused.value = troubleText(e); });

@@ -64,7 +64,7 @@ function All() {
 
 async function take() {
   const fields = rulesDraft.value;
-  if (await act({ do: "rules", fields })) rulesDraft.value = {};
+  if (await act({ do: "rules", fields }) && rulesDraft.value === fields) rulesDraft.value = {};
 }
 
 /** look shows what a choice would change; nothing is written. */

@@ -162,12 +162,18 @@ function Words({ name, w, h, short }: { name: string; w: number; h: number; shor
 }
 
 /** step moves a block with the arrow keys, by what the engine says is half a day for this crew. */
-async function step(e: KeyboardEvent, id: string) {
+let steps = Promise.resolve();
+function step(e: KeyboardEvent, id: string) {
   if ((e.key !== "ArrowUp" && e.key !== "ArrowDown") || e.altKey || e.ctrlKey || e.metaKey || locked.value) return;
   e.preventDefault();
   const key = e.currentTarget as HTMLElement;
+  const up = e.key === "ArrowUp";
+  steps = steps.then(() => half(key, id, up)); // pressed again meanwhile, it goes on from where this one ends
+}
+
+async function half(key: HTMLElement, id: string, up: boolean) {
   const { view } = (await engine({ do: "show", screen: "block", for: id }).catch(() => ({ view: undefined }))) as { view?: View };
-  const at = e.key === "ArrowUp" ? view?.block?.earlier : view?.block?.later;
+  const at = up ? view?.block?.earlier : view?.block?.later;
   if (at) await act({ do: "move", id, at });
   else if (view?.block?.notEarlier) await ask({ do: "show", screen: "strings" });
   key.focus();
