@@ -113,11 +113,11 @@ func freshStore(dir string) (*store, error) {
 	if err := errors.Join(os.RemoveAll(dir), os.MkdirAll(dir, 0o700)); err != nil {
 		return nil, err
 	}
-	db, err := openBadger(dir)
+	b, err := openShelf(dir)
 	if err != nil {
 		return nil, err
 	}
-	return startStore(badgerShelf{db: db}, dir, func() error { return checkSpace(dir) })
+	return startStore(b, dir, func() error { return checkSpace(dir) })
 }
 
 // finishMove puts a rebuilt store in the place of the damaged one.

@@ -34,12 +34,26 @@ type records interface {
 // badgerShelf is the one on the disk.
 type badgerShelf struct {
 	db    *badger.DB
-	tally *tally // nil for one that is only being made
+	log   *commitLog // nil where Badger flushes
+	tally *tally     // nil for one that is only being made
+}
+
+// openShelf opens Badger in dir, and what flushes its commits.
+func openShelf(dir string) (b badgerShelf, err error) {
+	if b.db, err = openBadger(dir); err != nil {
+		return b, err
+	}
+	if ownFlush {
+		if b.log, err = openCommitLog(dir, flushMapped); err != nil {
+			return b, errors.Join(err, b.db.Close())
+		}
+	}
+	return b, nil
 }
 
 func storeOptions(dir string) badger.Options {
 	o := badger.DefaultOptions(dir)
-	o.SyncWrites = true // acked means stored
+	o.SyncWrites = !ownFlush // acked means stored: commitLog
 	o.VerifyValueChecksum = true
 	o.ChecksumVerificationMode = options.OnTableAndBlockRead
 	o.MemTableSize = memTable
@@ -47,7 +61,8 @@ func storeOptions(dir string) badger.Options {
 	o.NumLevelZeroTables = 3
 	o.NumLevelZeroTablesStall = 8
 	o.NumCompactors = 2
-	o.ValueLogFileSize = 16 << 20 // unused: no value of ours reaches the value log's threshold
+	o.ValueThreshold = maxValue
+	o.ValueLogFileSize = 16 << 20 // unused: put takes no value of that size
 	o.Compression = options.None  // operations are small; without it no block cache is needed
 	o.BlockCacheSize = 0
 	o.MetricsEnabled = false
@@ -57,6 +72,9 @@ func storeOptions(dir string) badger.Options {
 }
 
 func (b badgerShelf) view(f func(records) error) error {
+	if b.log != nil && b.log.failed.Load() {
+		return errFlush
+	}
 	return b.db.View(func(t *badger.Txn) error { return f(badgerReader{t}) })
 }
 
@@ -68,14 +86,21 @@ func (b badgerShelf) put(pairs []pair) error {
 			return err
 		}
 	}
-	if b.tally == nil {
-		return t.Commit()
-	}
-	if err := put(t, b.tally.next()); err != nil {
-		return err
+	if b.tally != nil {
+		if err := put(t, b.tally.next()); err != nil {
+			return err
+		}
 	}
 	if err := t.Commit(); err != nil {
 		return err
+	}
+	if b.log != nil {
+		if err := b.log.stored(); err != nil {
+			return err
+		}
+	}
+	if b.tally == nil {
+		return nil
 	}
 	if err := b.tally.stored(); err != nil {
 		slog.Warn("the tally was not written", "err", err) // it only helps to find damage
@@ -87,11 +112,17 @@ func put(t *badger.Txn, p pair) error {
 	if p.value == nil {
 		return t.Delete(p.key)
 	}
+	if len(p.value) >= maxValue { // it would go into the value log, which nobody flushes
+		return fmt.Errorf("a record of %d bytes: %d is the most", len(p.value), maxValue-1)
+	}
 	return t.Set(p.key, p.value)
 }
 
 func (b badgerShelf) close() error {
 	err := b.db.Close()
+	if b.log != nil {
+		err = errors.Join(err, b.log.close())
+	}
 	if b.tally != nil {
 		err = errors.Join(err, b.tally.file.Close())
 	}

@@ -79,28 +79,27 @@ func openLocked(dir string, alone bool) (s *store, err error) {
 			return nil, err
 		}
 	}
-	db, err := openBadger(dir)
+	b, err := openShelf(dir)
 	if err != nil {
 		if strings.Contains(err.Error(), "lock") {
 			err = errInUse
 		}
 		return nil, fmt.Errorf("open the store in %s: %w", dir, err)
 	}
-	b := badgerShelf{db: db}
 	var last []byte
 	err = b.view(func(t records) (err error) {
 		last, err = t.value([]byte(lastCommit))
 		return err
 	})
 	if err != nil && !errors.Is(err, errMissing) {
-		return nil, errors.Join(fmt.Errorf("open the store in %s: %w", dir, err), db.Close())
+		return nil, errors.Join(fmt.Errorf("open the store in %s: %w", dir, err), b.close())
 	}
 	var n uint64
 	if len(last) == 8 {
 		n = binary.BigEndian.Uint64(last)
 	}
 	if b.tally, err = openTally(dir, n); err != nil {
-		return nil, errors.Join(err, db.Close())
+		return nil, errors.Join(err, b.close())
 	}
 	if s, err = startStore(b, dir, func() error { return checkSpace(dir) }); err != nil {
 		return nil, err
