@@ -115,7 +115,7 @@ func (s *sheet) weight(kg int64) string {
 	if kg <= 0 {
 		return ""
 	}
-	return measure.Weight(kg*1000, s.units(), s.w.Code)
+	return measure.Weight(kg, s.units())
 }
 
 // firstBehind is the first work that waits for something.

@@ -193,7 +193,7 @@ func (e *Engine) build(r Request) {
 // blocked says why the answers make no plan: there is one that they did not make.
 func (e *Engine) blocked() string {
 	if !e.isMade() && len(e.site.Activities) > 0 {
-		return e.words().Say("refused.notEmpty")
+		return e.words().Say("answers.blocked")
 	}
 	return ""
 }
@@ -359,6 +359,9 @@ func (e *Engine) askScreen(scr *template.Screen, d *draft, u measure.Units, lang
 			out.Skipped = false
 		}
 		if s := or(a.Shown, a.Usual); s != "" {
+			if len(q.Options) == 0 && q.Kind != "profile" && len(scr.Questions) > 1 { // a bare number says nothing
+				s = a.Ask + ": " + s
+			}
 			said = append(said, s)
 		}
 		out.Questions = append(out.Questions, a)

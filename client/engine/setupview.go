@@ -201,7 +201,7 @@ func (e *Engine) newThing(s *sheet, kind string) *ThingView {
 	if _, ok := blankOf(kind); !ok {
 		return nil
 	}
-	v := &ThingView{Kind: kind, Name: s.w.Say("kind." + kind), Fields: map[string]any{}}
+	v := &ThingView{Units: string(s.units()), Kind: kind, Name: s.w.Say("kind." + kind), Fields: map[string]any{}}
 	if kind == "link" {
 		v.Waits = s.waitChoices()
 	}

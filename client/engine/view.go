@@ -399,6 +399,7 @@ type ThingView struct {
 	Places  []Choice       `json:"places"`
 	Nodes   []Choice       `json:"nodes"` // what a link may join
 	Waits   []Choice       `json:"waits"` // the waits of the trade, for a link
+	Units   string         `json:"units"` // us, metric: what a weight is written in
 	// Trust is how a crew kept its days, and what the odds make of it.
 	Trust []string `json:"trust,omitempty"`
 	// Pictures are the photos of an order.

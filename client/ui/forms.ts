@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "number" | "floor" | "wait" | "quiet" | "second" | "lost";
+  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "floor" | "wait" | "quiet" | "second" | "lost";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean }
 
@@ -38,7 +38,7 @@ export const forms: Record<string, Spec[]> = {
   ],
   order: [
     s("goods", "text", must), s("quantity", "text"), s("supplier", "text"), s("phone", "tel"), s("lead", "days"), s("ordered", "day"), s("due", "day"),
-    s("arrived", "day"), s("short", "text"), s("stands", "place", { word: "standsAt" }), s("weightKg", "number", later), s("cost", "money", { word: "price", later: true }),
+    s("arrived", "day"), s("short", "text"), s("stands", "place", { word: "standsAt" }), s("weightKg", "weight", { word: "weight", later: true }), s("cost", "money", { word: "price", later: true }),
     s("gate", "node", { word: "gateOrder", later: true }), s("reserved", "day", later), s("wide", "flag", { word: "wideGoods", later: true }),
   ],
   away: [s("crew", "crew", must), s("from", "day", must), s("to", "day", must), s("why", "text")],

@@ -444,6 +444,8 @@ export interface ThingView {
   nodes: Choice[];
   /** the waits of the trade, for a link */
   waits: Choice[];
+  /** us, metric: what a weight is written in */
+  units: string;
   /** Trust is how a crew kept its days, and what the odds make of it. */
   trust?: string[];
   /** Pictures are the photos of an order. */

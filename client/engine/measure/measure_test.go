@@ -33,8 +33,8 @@ func TestShow(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{measure.Length(3810, "us", "en"), `12' 6"`}, {measure.Length(3810, "metric", "en"), "3.81 m"}, {measure.Length(6706, "us", "en"), "22'"},
 		{measure.Length(0, "us", "en"), `0"`}, {measure.Length(13, "us", "en"), `½"`}, {measure.Length(2743, "us", "en"), "9'"}, {measure.Both(3810, "metric", "es"), `3.81 m (12' 6")`},
-		{measure.Area(6706*6706, "us", "en"), "484 sq ft"}, {measure.Area(6706*6706, "metric", "es"), "45.0 m²"}, {measure.Weight(31_751, "us", "en"), "70 lb"},
-		{measure.Weight(60_000, "metric", "en"), "60 kg"}, {measure.Temp(211, "us"), "70 °F"}, {measure.Temp(-400, "us"), "-40 °F"}, {measure.Temp(-400, "metric"), "-40 °C"},
+		{measure.Area(6706*6706, "us", "en"), "484 sq ft"}, {measure.Area(6706*6706, "metric", "es"), "45.0 m²"}, {measure.Weight(32, "us"), "70 lb"}, {measure.Weight(45, "us"), "100 lb"}, {measure.Weight(3450, "us"), "7605 lb"},
+		{measure.Weight(60, "metric"), "60 kg"}, {measure.Temp(211, "us"), "70 °F"}, {measure.Temp(-400, "us"), "-40 °F"}, {measure.Temp(-400, "metric"), "-40 °C"},
 	} {
 		if c.got != c.want {
 			t.Errorf("shows %s, want %s", c.got, c.want)
@@ -61,4 +61,18 @@ func FuzzParse(f *testing.F) {
 			t.Fatalf("%q reads as %d", s, mm)
 		}
 	})
+}
+
+// Every five pounds that somebody writes come back as they were written, though the site keeps whole kilograms.
+func TestPoundsComeBack(t *testing.T) {
+	for lb := int64(0); lb <= 20_000; lb += 5 {
+		if got := measure.Pounds(measure.Kilograms(lb)); got != lb {
+			t.Fatalf("%d lb came back as %d", lb, got)
+		}
+	}
+	for kg := int64(0); kg <= 9_000; kg++ {
+		if got := measure.Kilograms(measure.Pounds(kg)); got != kg {
+			t.Fatalf("%d kg came back as %d", kg, got)
+		}
+	}
 }

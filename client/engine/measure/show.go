@@ -60,13 +60,28 @@ func Area(mm2 int64, u Units, lang string) string {
 	return strconv.FormatInt(divide(mm2*100, SquareFoot), 10) + foot
 }
 
-// Weight writes grams: 70 lb, or 32 kg. A pound is 453.59237 g.
-func Weight(grams int64, u Units, lang string) string {
+// Weight writes whole kilograms, as an order keeps them: 70 lb, or 32 kg. Of the pounds that come to so many
+// kilograms it takes the roundest, so that who wrote 100 lb is not answered with 99.
+func Weight(kg int64, u Units) string {
 	if u == Metric {
-		return strconv.FormatInt(divide(grams, 1000), 10) + " kg"
+		return strconv.FormatInt(kg, 10) + " kg"
 	}
-	return strconv.FormatInt(divide(grams*100_000, 45_359_237), 10) + " lb"
+	return strconv.FormatInt(Pounds(kg), 10) + " lb"
 }
+
+// Pounds are the roundest that come to so many whole kilograms.
+func Pounds(kg int64) int64 {
+	near := divide(kg*100_000_000, 45_359_237)
+	for _, round := range []int64{1000, 100, 50, 10, 5} {
+		if lb := divide(near, round) * round; Kilograms(lb) == kg {
+			return lb
+		}
+	}
+	return near
+}
+
+// Kilograms are the whole ones that so many pounds come to. A pound is 0.45359237 kg (NIST Handbook 44, appendix C).
+func Kilograms(lb int64) int64 { return divide(lb*45_359_237, 100_000_000) }
 
 // Temp writes tenths of a degree Celsius: 70 °F, or 21 °C.
 func Temp(tenthsC int64, u Units) string {

@@ -281,6 +281,8 @@ func (f *facts) under(place string) string {
 		return "slab"
 	case place == "room":
 		return "wood"
+	case place == "yard" || place == "outside":
+		return "slab" // the ground bears what a truck brings
 	}
 	return ""
 }

@@ -242,10 +242,11 @@ func (n *Need) takeSound(id string, r Room) {
 		n.add(id, wasted(feet, spare), feet*200) // a foot of channel is about 200 g, from memory
 	case "channel-up":
 		n.add(id, wasted(topFeet, spare), topFeet*200)
-		n.heed("clip", load, figure("clip-load").Typical)
+		heed := "clip"
 		if over {
-			n.heed("clipOver", load, figure("clip-load").Typical)
+			heed = "clipOver"
 		}
+		n.heed(heed, load, figure("clip-load").Typical)
 	case "clip":
 		n.add(id, wasted(clips+topClips, spare), (clips+topClips)*60)
 	case "putty":

@@ -1,14 +1,16 @@
 // One input for each kind of value of the site file. Each takes the value as the file has it and gives
 // it back the same way; null clears it.
 import type { JSX } from "preact";
+import { useState } from "preact/hooks";
 import type { Choice, Range } from "../view";
 import { clockMinutes, clockText } from "../clock";
 import { CAUTIONS, TRADES, type Spec } from "../forms";
+import { shown, weighed } from "../weight";
 import { t } from "../words";
 import { Check, Field, Pick } from "./fields";
 import { Tel } from "./tel";
 
-export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[]; waits: Choice[] }
+export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[]; waits: Choice[]; units: string }
 interface Props { spec: Spec; value: unknown; set: (value: unknown) => void; lists: Lists }
 type Draw = (p: Props & { label: string }) => JSX.Element;
 
@@ -178,13 +180,24 @@ function WeekDay({ name, windows, set }: { name: string; windows: string[]; set:
   );
 }
 
+/** Weight keeps what was typed until it is a weight. What is none is handed on as it is, and refused with a reason. */
+function Weight({ label, value, set, lists }: Props & { label: string }) {
+  const [typed, setTyped] = useState(typeof value === "number" ? shown(value, lists.units) : "");
+  return (
+    <Field label={`${label}, ${lists.units === "metric" ? "kg" : "lb"}`}>
+      <input type="text" inputMode="decimal" autocomplete="off" value={typed}
+        onInput={(e) => { const v = e.currentTarget.value; setTyped(v); const kg = weighed(v, lists.units); set(kg === undefined ? v : kg); }} />
+    </Field>
+  );
+}
+
 const flag: Draw = ({ label, value, set }) => <Check label={label} on={value === true} set={(on) => set(on || null)} />;
 const named = (ids: string[], words: Record<string, string>) => ids.map((id) => ({ id, name: words[id] ?? id }));
 
 const DRAW: Record<Spec["input"], Draw> = {
   text: plain({ type: "text" }), tel: ({ label, value, set, spec }) => <Tel label={label} value={text(value)} must={spec.must} set={set} />, day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
   area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
-  count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), number: count(1, "any", "0"), money: count(100, "0.01", "0"), lag: count(60, "any"),
+  count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), weight: (p) => <Weight {...p} />, money: count(100, "0.01", "0"), lag: count(60, "any"),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   wait: pick((l) => l.waits), floor: pick(() => [{ id: "slab", name: t().trade.field.slab }, { id: "wood", name: t().trade.field.wood }]),

@@ -34,7 +34,7 @@ export function Contacts() {
       {!locked.value && (
         <>
           <p>{w.lead}</p>
-          <p class="soft">{w.country} {place(country)}. <a href={path("thing", "site", "")}>{w.change}</a></p>
+          <div class="acts spread"><p class="soft">{w.country} {place(country)}</p><a class="btn plain" href={path("thing", "site", "")}>{w.change}</a></div>
           <Sources bring={bring} />
         </>
       )}

@@ -17,7 +17,7 @@ export function Holds() {
     <>
       <Title line={v.line} goBack={route.value.rest[0] ? ["holds"] : undefined}>{v.name ? w.titleOf(v.name) : w.title}</Title>
       <ReadOnly />
-      <Picker v={v} />
+      {(v.name || v.choices.length > 0) && <Picker v={v} />}
       {v.holds.map((h) => <HoldCard key={h.id} h={h} />)}
       {v.name && !v.holds.length && <p class="soft">{w.none}</p>}
       <Lines name={w.others} lines={v.others} />
@@ -60,7 +60,7 @@ function HoldCard({ h }: { h: HoldLine }) {
           {h.said && <div class="said"><p class="soft">{w.said}</p><p class="list">{h.said}</p></div>}
           {h.effect && <p class="rust"><b>{h.effect}</b></p>}
           <Next h={h} />
-          {!locked.value && <a class="line" href={path("changed", "visit", h.id)} aria-label={`${t().changed.visit}: ${h.name}`}>{t().changed.visit}</a>}
+          {!locked.value && <a class="btn quiet" href={path("changed", "visit", h.id)} aria-label={`${t().changed.visit}: ${h.name}`}>{t().changed.visit}</a>}
         </div>
       )}
       {(!signed || h.pictures.length > 0) && <Pictures on={h.id} list={h.pictures} add={!signed} />}

@@ -27,7 +27,7 @@ function All({ v }: { v: QuestionsView }) {
     <>
       <Title goBack={["setup"]} line={w.count(v.answered, v.screens.length)}>{w.title}</Title>
       <ReadOnly />
-      <p class="lead">{v.made ? w.madeLead : w.lead}</p>
+      {!v.blocked && <p class="lead">{v.made ? w.madeLead : w.lead}</p>}
       {v.blocked ? <p class="note">{v.blocked}</p> : <p>{v.outcome}</p>}
       {v.change && <Change c={v.change} />}
       {!v.made && !v.blocked && (
@@ -107,8 +107,8 @@ function One({ v, at }: { v: QuestionsView; at: number }) {
   );
 }
 
-/** alone: the page's title is the question already. */
-const alone = (s: AskScreen) => s.questions.length === 1 && s.questions[0]!.ask === s.title;
+/** alone: the page's title asks it already. */
+const alone = (s: AskScreen) => s.questions.length === 1;
 
 function Units({ v }: { v: QuestionsView }) {
   const w = t().questions;

@@ -44,7 +44,7 @@ export function Rules() {
 
 /** All gives every open visit the same terms: most towns have one office, one telephone, one hour. */
 const ALL = ["agency", "phone", "notice", "cutoff", "hours", "fee", "feeAgain"];
-const NO_LISTS = { crews: [], places: [], nodes: [], waits: [] };
+const NO_LISTS = { crews: [], places: [], nodes: [], waits: [], units: "us" };
 
 function All() {
   const w = t().trade.rules;

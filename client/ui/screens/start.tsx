@@ -52,7 +52,7 @@ export function TemplateForm({ templates, site }: { templates: Choice[]; site: R
         ))}
       </div>
       <Field label={t().field.start}><input type="date" value={from} onInput={(e) => setFrom(e.currentTarget.value)} /></Field>
-      <Btn kind="main" changes off={!from} onPress={() => void act({ do: "template", key, from, screen: "setup" })}>{w.fill}</Btn>
+      <Btn changes off={!from} onPress={() => void act({ do: "template", key, from, screen: "setup" })}>{w.fill}</Btn>
     </section>
   );
 }

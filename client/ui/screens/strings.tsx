@@ -10,6 +10,7 @@ import { Board, Paint } from "../strings/draw";
 import { layout, type Layout } from "../strings/layout";
 import { halfDayAt, minuteAt, SCALES, yOf, type Scale } from "../strings/rows";
 import { fit } from "../strings/fit";
+import { hits, type Hit } from "../strings/hit";
 import { useDrag } from "../strings/drag";
 import { usePinch } from "../strings/pinch";
 import { Week } from "../strings/week";
@@ -29,7 +30,7 @@ export function Strings() {
           <div class="grow"><h1 tabIndex={-1}>{h.site}</h1><p class="soft">{[h.finishLine, h.tautLine].filter(Boolean).join(" · ")}</p></div>
           {v.blocks.length > 0 && <a class="btn plain" href={path("odds")}>{t().odds.title}</a>}
         </div>
-        {v.blocks.length ? <Picture v={v} now={h.now} /> : <p class="pad">{t().strings.empty} <a href={path("setup")}>{t().more.setup}</a></p>}
+        {v.blocks.length ? <Picture v={v} now={h.now} /> : <div class="pad stack"><p>{t().strings.empty}</p><a class="btn main" href={path("setup")}>{t().more.setup}</a></div>}
       </div>
       <Week v={v} now={h.now} />
     </div>
@@ -108,13 +109,16 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
   );
 }
 
+/** TWO_LINES is the least height of a row that has room for the month below the day. */
+const TWO_LINES = 42;
+
 const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? 0) - 22;
 
 const Days = ({ l }: { l: Layout }) => (
   <div class="daycol" style={{ height: `${l.height}px` }} aria-hidden="true">
     {l.rows.map((r) => r.label && (
       <div key={r.key} class={`dayname${r.week ? " week" : ""}${r.today ? " today" : ""}${r.folded ? " folded" : ""}`} style={{ top: `${r.top}px`, height: `${r.height}px` }}>
-        <span>{r.label.replace(" ", "\u00a0")}</span>
+        <span>{(!r.folded && r.height < TWO_LINES ? r.label.split(" ").slice(0, 2).join(" ") : r.label).replace(" ", "\u00a0")}</span>
         {r.note && <span class="why">{r.note}</span>}
       </div>
     ))}
@@ -124,25 +128,29 @@ const Days = ({ l }: { l: Layout }) => (
 
 /** Keys are what a finger, a keyboard or a screen reader meets: one button for each thing drawn. */
 function Keys({ l, scale }: { l: Layout; scale: Scale }) {
-  const hit = (y: number, h: number) => ({ top: `${y - Math.max(0, scale.hit - h) / 2}px`, height: `${Math.max(h, scale.hit)}px` });
+  /** place keeps the words on what is drawn, wherever the key reaches further than that. */
+  const place = (h: Hit) => ({ top: `${h.top}px`, height: `${h.height}px`, ...(h.above + h.below > 0 && { paddingTop: `${h.above}px`, paddingBottom: `${h.below}px` }) });
+  const bars = hits(l.bars.map((b) => ({ x: b.labX, w: b.labW, y: b.y, h: l.bar })), scale.hit);
+  const boxes = hits(l.boxes, scale.hit);
+  const goods = hits(l.goods, scale.hit);
   return (
     <>
-      {l.bars.map((b) => (
+      {l.bars.map((b, i) => (
         <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id}
-          style={{ left: `${b.labX}px`, width: `${b.labW}px`, ...hit(b.y, l.bar) }}>
+          style={{ left: `${b.labX}px`, width: `${b.labW}px`, ...place(bars[i]!) }}>
           {b.labW < 120 && scale.words ? <Words short name={b.bar.name} w={b.labW} h={l.bar + 5} /> : <span class={b.labX < b.x && !b.signed ? "lab out" : "lab"}>{b.bar.label}</span>}
         </a>
       ))}
-      {l.boxes.map((b) => (
+      {l.boxes.map((b, i) => (
         <button key={b.block.id} type="button" class={b.h > 70 ? "key block tall" : "key block"} data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
-          style={{ left: `${b.x}px`, width: `${b.w}px`, ...hit(b.y, b.h) }}
+          style={{ left: `${b.x}px`, width: `${b.w}px`, ...place(boxes[i]!) }}
           onClick={() => go("block", b.block.id)} onKeyDown={(e) => void step(e, b.block.id)}>
           {scale.words && <Words name={b.block.name} w={b.w} h={b.h} />}
         </button>
       ))}
-      {l.goods.map((g) => (
+      {l.goods.map((g, i) => (
         <a key={g.goods.id} class={`key goods ${g.goods.state}`} href={path("thing", "order", g.goods.id)} aria-label={g.goods.label}
-          style={{ left: `${g.x}px`, width: `${g.w}px`, ...hit(g.y, g.h) }}>
+          style={{ left: `${g.x}px`, width: `${g.w}px`, ...place(goods[i]!) }}>
           {scale.words && <Words name={g.goods.name} w={g.w} h={g.h} />}
         </a>
       ))}
@@ -188,7 +196,7 @@ function Ghost({ l, id, dy }: { l: Layout; id: string; dy: number }) {
     <>
       <div class="target" style={{ top: `${yOf(l.rows, to.at)}px`, width: `${l.width}px` }} />
       <div class="ghost" style={{ left: `${b.x}px`, top: `${b.y + dy}px`, width: `${b.w}px`, height: `${b.h}px` }}>
-        <span class="flag">{t().strings.drop(`${to.label} ${minuteText(to.at).slice(11)}`)}</span>
+        <span class="flag">{t().strings.drop(to.label, minuteText(to.at).slice(11) < "12")}</span>
       </div>
     </>
   );

@@ -35,7 +35,7 @@ export interface Scale {
 }
 /** FAR shows the whole job at a glance. It is for looking: a tap anywhere comes closer. */
 export const FAR: Scale = { day: 26, fold: 16, least: 10, hit: 0, col: 24, bar: 12, barRoom: 15, words: false };
-export const MID: Scale = { day: 60, fold: 24, least: 26, hit: 44, col: 54, bar: 22, barRoom: 26, words: true };
+export const MID: Scale = { day: 60, fold: 24, least: 26, hit: 48, col: 54, bar: 22, barRoom: 26, words: true };
 export const CLOSE: Scale = { day: 96, fold: 32, least: 44, hit: 48, col: 84, bar: 32, barRoom: 48, words: true };
 export const SCALES = [FAR, MID, CLOSE];
 

@@ -3,6 +3,7 @@ import { test } from "node:test";
 import type { Block, StringsView } from "../view";
 import { dayText, minuteText, minutes } from "../clock";
 import { chance, seeds } from "../chance.test-kit";
+import { hits } from "./hit";
 import { layout } from "./layout";
 import { stepOf } from "./pinch";
 import { CLOSE, halfDayAt, MID, minuteAt, SCALES, yOf } from "./rows";
@@ -74,6 +75,23 @@ test("law: blocks on one string do not cover each other, and each can be hit", (
           assert.ok(!same || a.y + a.h <= b.y + 0.01 || b.y + b.h <= a.y + 0.01, `seed ${seed}: ${a.block.id} (${a.block.start}–${a.block.finish}, ${a.y}+${a.h}) covers ${b.block.id} (${b.block.start}, ${b.y}+${b.h})`);
         }
       }
+    }
+  }
+});
+
+test("law: a thumb on what is drawn meets that and nothing else, and where there is room it need not be exact", () => {
+  for (const seed of seeds(200)) {
+    for (const scale of [MID, CLOSE]) {
+      const { boxes } = layout(picture(seed), NOW, 324, scale, WORDS);
+      const met = hits(boxes, scale.hit);
+      boxes.forEach((a, i) => {
+        const near = boxes.filter((b) => b !== a && b.x < a.x + a.w && a.x < b.x + b.w);
+        const { top, height } = met[i]!;
+        assert.ok(top <= a.y + 0.01 && top + height >= a.y + a.h - 0.01, `seed ${seed}: part of ${a.block.id} cannot be hit`);
+        for (const b of near) assert.ok(top + height <= b.y + 0.01 || top >= b.y + b.h - 0.01, `seed ${seed}: a thumb on ${b.block.id} meets ${a.block.id}`);
+        const free = near.every((b) => b.y > a.y + a.h + scale.hit || b.y + b.h < a.y - scale.hit);
+        assert.ok(!free || height >= scale.hit - 0.01, `seed ${seed}: ${a.block.id} is ${height} px for a thumb, with room around it`);
+      });
     }
   }
 });
