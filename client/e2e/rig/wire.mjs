@@ -18,6 +18,8 @@ export class Wire {
 
   whole = true;
   #ends = new Set();
+  #held = []; // sockets whose server is kept from speaking
+  #holding = false;
 
   /** host is this machine's name to the browser; under any but 127.0.0.1 a plain page is not a secure one. */
   host = "127.0.0.1";
@@ -31,8 +33,21 @@ export class Wire {
       this.#ends.add(end);
       end.on("error", () => other.destroy());
       end.on("close", () => { this.#ends.delete(end); other.destroy(); });
-      end.pipe(other);
     }
+    near.pipe(far);
+    near.once("data", (ask) => {
+      const speak = () => far.pipe(near);
+      if (this.#holding && /^GET \/ws\b/.test(ask)) this.#held.push(speak);
+      else speak();
+    });
+  }
+
+  /** hold lets sockets that are opened from now on hear nothing until release; pages and questions go through. */
+  hold() { this.#holding = true; }
+
+  release() {
+    this.#holding = false;
+    for (const speak of this.#held.splice(0)) speak();
   }
 
   /** cut ends every connection in the middle of whatever it says, and refuses new ones. */

@@ -1,0 +1,100 @@
+// What comes late: the site itself, and answers that find another screen or another site. Each is held
+// back here until the other thing has happened.
+import assert from "node:assert/strict";
+import { story } from "./rig/story.mjs";
+import { en } from "./rig/words.mjs";
+
+story("a thing of a site that has not come yet is waited for, not missed", async ({ phone }) => {
+  const marit = await phone();
+  marit.wire.hold();
+  await marit.open();
+  await marit.sees(en.welcome.arrivesLater);
+  await marit.go("#/thing/crew/carpentry");
+  await marit.screen("thing").getByText(en.welcome.arrivesLater).waitFor();
+  assert.equal(await marit.page.locator("main[data-fresh='yes']").count(), 0, "nothing that is shown counts as the site");
+  marit.wire.release();
+  await marit.onScreen("thing");
+  await marit.field(en.field.name).waitFor();
+  assert.notEqual(await marit.field(en.field.name).inputValue(), "");
+  assert.equal(await marit.page.getByRole("dialog").count(), 0, "and nobody was told that it is gone");
+});
+
+story("who taps twice and goes on adds one thing, and stays where they went", async ({ phone }) => {
+  const marit = await phone();
+  await marit.home();
+  await marit.sent();
+  await marit.tab("more");
+  await marit.go("#/thing/crew", "thing");
+  await marit.field(en.field.name).fill("Glaziers");
+  await holds(marit);
+  await marit.page.getByRole("button", { name: en.add, exact: true }).evaluate((add) => { add.click(); add.click(); });
+  await marit.go("#/today");
+  await marit.screen("today").waitFor();
+  await letsGo(marit);
+  await marit.onScreen("today");
+  await marit.sent();
+  assert.match(marit.page.url(), /#\/today$/, "nobody is fetched back to what they left");
+  const site = JSON.parse(await marit.siteBytes());
+  assert.equal(site.crews.filter((c) => c.name === "Glaziers").length, 1);
+});
+
+story("what waits while another site is opened is kept under its own", async ({ phone }) => {
+  const marit = await phone();
+  await marit.home();
+  await marit.sent();
+  const demo = await marit.page.evaluate(() => localStorage.getItem("bb.site"));
+  await marit.go("#/start", "start");
+  await marit.field(en.field.name).fill("The shed");
+  await marit.tap(en.start.go);
+  await marit.onScreen("setup");
+  await marit.sent();
+  await marit.go("#/sites", "sites");
+  await marit.tap(new RegExp(`^${en.sites.open}: .*Laundry`));
+  await marit.onScreen("today");
+  await marit.sent();
+
+  await marit.tab("more");
+  await holds(marit);
+  for (const line of ["Gate is open", "Key is in the box"]) { // the second waits for the first to be stored
+    await marit.field(en.more.diaryLine).fill(line);
+    await marit.tap(en.more.diaryAdd);
+  }
+  await marit.go("#/sites");
+  await marit.tap(new RegExp(`^${en.sites.open}: The shed`));
+  await marit.screen("welcome").waitFor(); // the demo has left the screen, its planner not yet
+  await letsGo(marit);
+  await marit.onScreen("today");
+  await marit.sent();
+  const lines = (await ops(marit)).filter((o) => /Gate is open|Key is in the box/.test(o.raw));
+  assert.deepEqual(lines.map((o) => o.site), [demo, demo]);
+
+  await marit.go("#/sites", "sites");
+  await marit.tap(new RegExp(`^${en.sites.open}: .*Laundry`));
+  await marit.onScreen("today");
+  await marit.sent();
+  const { notes } = JSON.parse(await marit.siteBytes());
+  for (const line of ["Gate is open", "Key is in the box"]) assert.equal(notes.filter((n) => n.said === line).length, 1, line);
+});
+
+/** holds lets the phone store, but hears of nothing that is stored until letsGo. */
+const holds = (phone) => phone.page.workers()[0].evaluate(() => {
+  const listen = IDBTransaction.prototype.addEventListener;
+  const held = [];
+  let holding = true;
+  IDBTransaction.prototype.addEventListener = function (kind, run, how) {
+    const late = (e) => (holding ? held.push(() => run.call(this, e)) : run.call(this, e));
+    listen.call(this, kind, kind === "complete" ? late : run, how);
+  };
+  self.letsGo = () => { holding = false; for (const run of held.splice(0)) run(); };
+});
+const letsGo = (phone) => phone.page.workers()[0].evaluate(() => self.letsGo());
+
+/** ops are all operations in the phone's store, with the site they lie under. */
+const ops = (phone) => phone.page.evaluate(() => new Promise((found, failed) => {
+  const ask = indexedDB.open("batterboard");
+  ask.onerror = failed;
+  ask.onsuccess = () => {
+    const all = ask.result.transaction("ops").objectStore("ops").getAll();
+    all.onsuccess = () => { ask.result.close(); found(all.result.map(({ site, raw }) => ({ site, raw }))); };
+  };
+}));
