@@ -72,11 +72,10 @@ func PaperName(name string, of PaperType) string {
 }
 
 // shown drops what nobody sees (C0 and C1 controls, the marks and isolates of Unicode's bidirectional algorithm
-// UAX 9, zero-width and line separators, the byte order mark), and what no file system takes in a name.
+// UAX 9, zero-width and line separators, the byte order mark).
 func shown(r rune) rune {
 	switch {
-	case r < 0x20 || r >= 0x7f && r < 0xa0, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2066 && r <= 0x2069, r == 0x61c || r == 0xfeff,
-		r == '<' || r == '>' || r == ':' || r == '"' || r == '|' || r == '?' || r == '*':
+	case r < 0x20 || r >= 0x7f && r < 0xa0, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2066 && r <= 0x2069, r == 0x61c || r == 0xfeff:
 		return -1
 	}
 	return r

@@ -3,6 +3,8 @@ import { signal } from "@preact/signals";
 import type { Answer, Intent, Job, Push, Status, Trouble } from "../worker/messages";
 import type { View } from "./view";
 import type { Shrunk } from "./shrink";
+import type { Taken } from "./camera";
+import type { Made } from "./papers";
 import { trusted } from "./trusted";
 
 declare const WORKER_URL: string;
@@ -59,14 +61,18 @@ export async function job<T = unknown>(what: Job): Promise<T> {
   return (await send(what)).value as T;
 }
 
+type Shown = { view?: View; text?: string };
+
 /** photo hands a picture over; the view of the screen comes back once it is kept. */
-export async function photo(on: string, made: Shrunk, req: Intent): Promise<{ view?: View; text?: string }> {
-  const { view: text } = await send({ to: "photo", on, said: "", ...made, req });
-  return text ? { view: JSON.parse(text) as View, text } : {};
-}
+export const photo = (on: string, made: Shrunk, taken: Taken | undefined, req: Intent) => shown({ to: "photo", on, said: "", ...made, taken, req });
+
+/** paper does the same with a paper. */
+export const paper = (on: string, name: string, made: Made, req: Intent) => shown({ to: "paper", on, name, ...made, req });
 
 /** engine sends an intent; the view comes back as the text the engine wrote, to be kept as it is. */
-export async function engine(req: Intent): Promise<{ view?: View; text?: string }> {
-  const { view: text } = await send({ to: "engine", req });
+export const engine = (req: Intent) => shown({ to: "engine", req });
+
+async function shown(what: Job): Promise<Shown> {
+  const { view: text } = await send(what);
   return text ? { view: JSON.parse(text) as View, text } : {};
 }

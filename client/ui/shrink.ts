@@ -12,9 +12,9 @@ export async function shrink(file: Blob): Promise<Shrunk> {
   const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
   try {
     const { wide, high } = sizes(picture.width, picture.height, SIDE);
-    const big = await jpeg(picture, wide, high);
+    const big = await jpeg(paint(picture, wide, high));
     const mini = sizes(picture.width, picture.height, SMALL);
-    const small = await jpeg(picture, mini.wide, mini.high);
+    const small = await jpeg(paint(picture, mini.wide, mini.high));
     return { big: await big.arrayBuffer(), small: await small.arrayBuffer(), wide, high };
   } finally {
     picture.close();
@@ -27,15 +27,20 @@ export function sizes(width: number, height: number, side: number): { wide: numb
   return { wide: Math.max(1, Math.round(width * by)), high: Math.max(1, Math.round(height * by)) };
 }
 
-async function jpeg(picture: ImageBitmap, wide: number, high: number): Promise<Blob> {
+/** paint draws a picture on white paper: JPEG knows no glass. */
+export function paint(picture: ImageBitmap, wide: number, high: number): HTMLCanvasElement {
   const canvas = document.createElement("canvas");
   canvas.width = wide;
   canvas.height = high;
   const pen = canvas.getContext("2d")!;
-  pen.fillStyle = "#fff"; // JPEG knows no glass
+  pen.fillStyle = "#fff";
   pen.fillRect(0, 0, wide, high);
   pen.imageSmoothingQuality = "high";
   pen.drawImage(picture, 0, 0, wide, high);
+  return canvas;
+}
+
+export async function jpeg(canvas: HTMLCanvasElement): Promise<Blob> {
   for (const quality of [0.8, 0.6, 0.4]) {
     const blob = await new Promise<Blob | null>((done) => canvas.toBlob(done, "image/jpeg", quality));
     if (blob && blob.size <= MOST) return blob;

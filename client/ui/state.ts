@@ -4,6 +4,7 @@ import { computed, effect, signal } from "@preact/signals";
 import type { Intent } from "../worker/messages";
 import type { Head, View } from "./view";
 import type { Shrunk } from "./shrink";
+import type { Taken } from "./camera";
 import { engine, photo, status, TroubleError, zone } from "./bridge";
 import { pages } from "./links";
 import { drafts } from "./drafts";
@@ -178,10 +179,13 @@ export async function act(req: Intent): Promise<boolean> {
 export const carry = () => { sayAgain = !!said.value; };
 
 /** takePhoto keeps a picture on the phone and shows the screen with it. */
-export async function takePhoto(on: string, made: Shrunk): Promise<boolean> {
+export const takePhoto = (on: string, made: Shrunk, taken?: Taken) => handOver((req) => photo(on, made, taken, { ...req, do: "photo" }));
+
+/** handOver keeps a file on the phone and shows the screen with it. */
+export async function handOver(over: (req: Intent) => ReturnType<typeof engine>): Promise<boolean> {
   busy.value++;
   try {
-    const { view, text } = await photo(on, made, { do: "photo", ...(wanted() ?? { screen: "today" }) });
+    const { view, text } = await over({ do: "show", ...(wanted() ?? { screen: "today" }) });
     if (view && text) place(view, text);
     if (view?.refused) refuseLoud(view.refused);
     else said.value = view?.said ? { text: view.said, undo: !!view.head.undo } : undefined;

@@ -8,7 +8,7 @@ import { Turns } from "./turns";
 
 const LOCK = "batterboard";
 /** These may be asked of the next leader when the one that was doing them is gone; others might be done twice. */
-const TWICE_IS_ONCE: Job["to"][] = ["start", "engine", "photo", "picture", "open", "lang", "devices", "forget", "backup", "online"];
+const TWICE_IS_ONCE: Job["to"][] = ["start", "engine", "photo", "paper", "picture", "open", "lang", "devices", "forget", "backup", "online"];
 
 const post = (message: Answer | Push) => self.postMessage(message);
 const me = Array.from(crypto.getRandomValues(new Uint8Array(12)), (x) => x.toString(16).padStart(2, "0")).join("");
@@ -115,8 +115,9 @@ async function answer(phone: Phone, ask: Ask, name: string, again: boolean): Pro
   switch (ask.to) {
     case "start": return { n };
     case "engine":
-    case "photo": {
-      const { view, wrote } = await (ask.to === "photo" ? phone.photo(ask, name, again) : phone.intent(ask.req, ask.seen, name, again));
+    case "photo":
+    case "paper": {
+      const { view, wrote } = await (ask.to === "engine" ? phone.intent(ask.req, ask.seen, name, again) : phone.picture(ask, name, again));
       if (wrote) tabs.push({ push: "changed" }, name.slice(0, name.lastIndexOf(".")));
       return { n, view };
     }

@@ -1,6 +1,7 @@
 // What crosses between the screen and the worker. Small on purpose: the state lives in the worker,
 // only intents go in and the view of one screen comes out, as the text the engine wrote.
 import type { Request } from "../ui/view";
+import type { Taken } from "../ui/camera";
 
 /** An intent or a wish to see a screen; the worker adds nothing but the order. */
 export type Intent = Omit<Request, "now" | "wall" | "ops" | "meta" | "names" | "frame" | "device" | "role">;
@@ -32,7 +33,10 @@ export type Job =
   | { to: "revoke"; device: number }
   | { to: "forget"; site: string }
   | { to: "backup" }
-  | { to: "photo"; on: string; said: string; big: ArrayBuffer; small: ArrayBuffer; wide: number; high: number; req: Intent }
+  /** taken: when and where the camera took it, where that is wanted kept */
+  | { to: "photo"; on: string; said: string; big: ArrayBuffer; small: ArrayBuffer; wide: number; high: number; taken?: Taken; req: Intent }
+  | { to: "paper"; on: string; name: string; bytes: ArrayBuffer; type: string; req: Intent }
+  /** picture asks for the bytes of a photo or a paper */
   | { to: "picture"; file: string }
   | { to: "useHere" }
   | { to: "online" };
@@ -58,7 +62,7 @@ export interface Status {
   spares: number;
   /** ways out for texts that the server has, as far as this phone knows */
   senders: string[];
-  /** pictures of this phone that the server does not have yet */
+  /** pictures and papers of this phone that the server does not have yet */
   pictures: number;
 }
 

@@ -225,23 +225,29 @@ export class Phone {
     return mine;
   }
 
-  /** photo keeps a picture on this phone, then writes down that there is one, then hands it in. */
-  async photo(ask: Extract<Ask, { to: "photo" }>, name: string, again: boolean): Promise<Done> {
+  /** picture keeps a photo or a paper on this phone, then writes down that there is one, then hands it in. */
+  async picture(ask: Extract<Ask, { to: "photo" | "paper" }>, name: string, again: boolean): Promise<Done> {
     const photos = this.photos;
     if (!photos) throw new Trip({ code: "stumbled" });
-    let made: { file: string; small: string };
+    let req: Intent;
     try {
-      made = await photos.keep(ask.big, ask.small);
+      if (ask.to === "paper") {
+        const [file] = await photos.keep(ask.bytes);
+        req = { ...ask.req, do: "paper", id: ask.on, name: ask.name, fields: { file, type: ask.type, size: ask.bytes.byteLength } };
+      } else {
+        const [file, small] = await photos.keep(ask.big, ask.small);
+        req = { ...ask.req, do: "photo", id: ask.on, said: ask.said, fields: { file, small, wide: ask.wide, high: ask.high, ...ask.taken } };
+      }
     } catch (e) {
       if (e instanceof NotMyTurn) throw e;
       throw new Trip({ code: e instanceof DOMException && e.name === "QuotaExceededError" ? "noRoom" : "stumbled", text: String(e) });
     }
-    const done = await this.intent({ ...ask.req, do: "photo", id: ask.on, said: ask.said, fields: { ...made, wide: ask.wide, high: ask.high } }, ask.seen, name, again);
+    const done = await this.intent(req, ask.seen, name, again);
     photos.go();
     return done;
   }
 
-  async picture(file: string): Promise<ArrayBuffer> {
+  async look(file: string): Promise<ArrayBuffer> {
     if (!this.photos) throw new Trip({ code: "stumbled" });
     return this.photos.look(file);
   }
@@ -421,7 +427,7 @@ export class Phone {
       case "revoke": return server.revoke(this.status.site, ask.device);
       case "forget": return this.forget(ask.site);
       case "backup": return this.backup();
-      case "picture": return this.picture(ask.file);
+      case "picture": return this.look(ask.file);
       case "online": this.online(); return Promise.resolve();
       default: return Promise.reject(new Trip({ code: "stumbled" }));
     }

@@ -1,6 +1,7 @@
-// The pictures of the open site on this phone: kept here before anything speaks of them, handed in when
-// there is a connection (small copies first, in pieces), and fetched when somebody else took them.
-import type { Files } from "../ui/view";
+// The pictures and papers of the open site on this phone: kept here before anything speaks of them, handed in
+// when there is a connection (small ones first, in pieces), and fetched when somebody else added them.
+// "Picture" stands for both below.
+import type { Files, FilesLine } from "../ui/view";
 import * as server from "./server";
 import { Said } from "./server";
 import { sha256 } from "./sha256";
@@ -9,6 +10,10 @@ import type { Picture, Store } from "./store";
 /** A piece and a question are bounded as in sync/limits.go: PictureChunk, MaxWanted. */
 const PIECE = 128 << 10;
 const QUESTION = 100;
+/** A paper comes in pieces of this size: what has come of it is not fetched again when the line breaks. */
+const COMING = 512 << 10;
+/** Papers come to every phone before somebody looks, the newest first, up to so many bytes: on the site there may be no signal. */
+const AHEAD = 100 << 20;
 /** So many fetched pictures stay for the next look; small copies and this phone's own are not counted. */
 const FETCHED = 150;
 const SMALL = 64 << 10;
@@ -16,8 +21,6 @@ const LOST_AFTER = 30 * 24 * 3600_000;
 /** What did not work, or is not on the server yet, is tried again after a wait that doubles. */
 const FIRST_WAIT = 3_000;
 const LONGEST_WAIT = 300_000;
-
-export interface Made { file: string; small: string }
 
 export interface Around {
   store: Store;
@@ -36,16 +39,16 @@ export class Photos {
   private over = false;
   private timer = 0;
   private patience = FIRST_WAIT;
+  private coming = new Map<string, ArrayBuffer[]>(); // the beginnings of papers
 
   constructor(private around: Around) {}
 
-  /** keep puts a picture and its small copy on the phone and names them. */
-  async keep(big: ArrayBuffer, small: ArrayBuffer): Promise<Made> {
+  /** keep puts files on the phone, a picture with its small copy say, and names them. */
+  async keep(...files: ArrayBuffer[]): Promise<string[]> {
     const { store, site, now } = this.around;
-    const [file, mini] = await Promise.all([sha256(big), sha256(small)]);
-    const line = (name: string, bytes: ArrayBuffer): Picture => ({ site, file: name, at: now(), size: bytes.byteLength, own: true });
-    await store.keepPictures([{ line: line(file, big), bytes: big }, { line: line(mini, small), bytes: small }]);
-    return { file, small: mini };
+    const names = await Promise.all(files.map(sha256));
+    await store.keepPictures(files.map((bytes, i) => ({ line: { site, file: names[i]!, at: now(), size: bytes.byteLength, own: true }, bytes })));
+    return names;
   }
 
   /** look gives a picture's bytes: from the phone, or from the server, which then stays on the phone. */
@@ -54,8 +57,9 @@ export class Photos {
     const here = await store.picture(site, file);
     if (here && (await sha256(here)) === file) return here;
     if (here) await store.dropPictures(site, [file]); // the phone's disk has spoilt it
-    const bytes = await this.fetch(file);
-    await this.makeRoom();
+    const { files } = await this.around.files();
+    const bytes = await this.fetch(file, files.find((f) => f.file === file)?.size);
+    await this.makeRoom(new Set(files.filter((f) => f.paper).map((f) => f.file)));
     return bytes;
   }
 
@@ -102,9 +106,9 @@ export class Photos {
     if (this.around.writes()) await this.handInAll(due, epoch);
     const here = new Set(lines.map((l) => l.file));
     let all = true;
-    for (const f of files) {
-      if (!f.small || here.has(f.small) || !this.on) continue;
-      const came = await this.fetch(f.small).catch(missing);
+    for (const [file, size] of comeAhead(files)) {
+      if (here.has(file) || !this.on) continue;
+      const came = await this.fetch(file, size).catch(missing);
       if (came) this.around.came();
       else all = false;
     }
@@ -157,20 +161,45 @@ export class Photos {
     return undefined;
   }
 
-  private async fetch(file: string): Promise<ArrayBuffer> {
+  /** fetch brings a file; a large one in pieces. size is what somebody wrote down, so it may be wrong. */
+  private async fetch(file: string, size = 0): Promise<ArrayBuffer> {
     const { store, site, now } = this.around;
-    const bytes = await server.photo(site, file);
+    let bytes = size > COMING ? await this.inPieces(file, size) : await server.photo(site, file);
+    if (size > COMING && (await sha256(bytes)) !== file) bytes = await server.photo(site, file);
     if ((await sha256(bytes)) !== file) throw new Error("the server sent other bytes than asked for");
     await store.keepPictures([{ line: { site, file, at: now(), size: bytes.byteLength, own: false }, bytes }]);
     return bytes;
   }
 
+  private async inPieces(file: string, size: number): Promise<ArrayBuffer> {
+    const pieces = this.coming.get(file) ?? [];
+    this.coming.set(file, pieces);
+    for (let have = pieces.reduce((n, p) => n + p.byteLength, 0); have < size; ) {
+      const piece = await server.photo(this.around.site, file, have, Math.min(have + COMING, size))
+        .catch((e: unknown) => { if (e instanceof Said && e.status === 416) return new ArrayBuffer(0); throw e; }); // it ends before
+      if (!piece.byteLength) break;
+      pieces.push(piece);
+      have += piece.byteLength;
+    }
+    this.coming.delete(file);
+    return new Blob(pieces).arrayBuffer();
+  }
+
   /** makeRoom lets the oldest fetched pictures go; they come again when somebody looks. */
-  private async makeRoom() {
+  private async makeRoom(papers: Set<string>) {
     const { store, site } = this.around;
-    const fetched = (await store.pictures(site)).filter((l) => !l.own && l.size > SMALL).sort((a, b) => b.at - a.at);
+    const fetched = (await store.pictures(site)).filter((l) => !l.own && l.size > SMALL && !papers.has(l.file)).sort((a, b) => b.at - a.at);
     if (fetched.length > FETCHED) await store.dropPictures(site, fetched.slice(FETCHED).map((l) => l.file));
   }
+}
+
+/** comeAhead lists what comes to every phone by itself, with its size where somebody wrote it down: small copies, then papers. */
+function comeAhead(files: FilesLine[]): [file: string, size?: number][] {
+  const all: [string, number?][] = files.filter((f) => f.small).map((f) => [f.small]);
+  if ((navigator as { connection?: { saveData?: boolean } }).connection?.saveData) return all; // every megabyte is paid for
+  let room = AHEAD;
+  for (const { file, paper, size = 0 } of files) if (paper && (room -= size) >= 0) all.push([file, size]);
+  return all;
 }
 
 /** missing: the phone that has it has not handed it in yet. */

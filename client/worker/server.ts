@@ -36,8 +36,9 @@ async function ask<T>(path: string, body?: unknown): Promise<T> {
 
 const photoURL = (site: string, file: string) => `/api/photo/${file}?site=${encodeURIComponent(site)}`;
 
-export async function photo(site: string, file: string): Promise<ArrayBuffer> {
-  const answer = await call(photoURL(site, file), {});
+/** photo fetches a file, or its bytes from `from` up to `to`. */
+export async function photo(site: string, file: string, from = 0, to = 0): Promise<ArrayBuffer> {
+  const answer = await call(photoURL(site, file), to ? { headers: { Range: `bytes=${from}-${to - 1}` }, cache: "no-store" } : {});
   return answer.ok ? answer.arrayBuffer().catch(() => { throw new Said({ code: "offline" }); }) : refusal(answer);
 }
 

@@ -3,8 +3,8 @@
 import { build } from "esbuild";
 import { fileURLToPath } from "node:url";
 
-async function read(lang) {
-  const entry = fileURLToPath(new URL(`../../ui/words/${lang}.ts`, import.meta.url));
+async function read(lang, file = lang) {
+  const entry = fileURLToPath(new URL(`../../ui/words/${file}.ts`, import.meta.url));
   const made = await build({ entryPoints: [entry], bundle: true, write: false, format: "esm", logLevel: "error" });
   const module = await import("data:text/javascript;base64," + Buffer.from(made.outputFiles[0].contents).toString("base64"));
   return module[lang];
@@ -12,3 +12,6 @@ async function read(lang) {
 
 export const en = await read("en");
 export const es = await read("es");
+/** The labels of papers are in a file of their own. */
+en.papers = await read("papersEn", "papers");
+es.papers = await read("papersEs", "papers");

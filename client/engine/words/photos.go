@@ -12,7 +12,7 @@ func init() {
 
 		"kind.paper": "paper", "said.paper": "Kept: {name}.", "log.paper": "paper “{what}”, {a}", "papers.one": "1 paper.", "papers.many": "{n} papers.",
 		"refused.paper":     "This paper is of a kind, or of a size, that is not kept. Nothing was changed. PDF up to 12 MB, pictures and plain text up to 3 MB can be added.",
-		"refused.paperName": "Give the paper a name of letters and digits, without / : * ? or quotation marks, up to 120 letters. Nothing was changed.",
+		"refused.paperName": "Give the paper a name of up to 120 letters, without strokes like / in it. Nothing was changed.",
 		"field.type":        "kind",
 	}, map[string]string{
 		"kind.photo": "foto", "said.photo": "Foto guardada.", "log.photo": "foto de {what}",
@@ -24,7 +24,7 @@ func init() {
 
 		"kind.paper": "documento", "said.paper": "Guardado: {name}.", "log.paper": "documento «{what}», {a}", "papers.one": "1 documento.", "papers.many": "{n} documentos.",
 		"refused.paper":     "Este documento es de un tipo o de un tamaño que no se guarda. No se cambió nada. Se pueden añadir PDF de hasta 12 MB, e imágenes y texto simple de hasta 3 MB.",
-		"refused.paperName": "Dé al documento un nombre de letras y números, sin / : * ? ni comillas, de hasta 120 letras. No se cambió nada.",
+		"refused.paperName": "Dé al documento un nombre de hasta 120 letras, sin barras como /. No se cambió nada.",
 		"field.type":        "tipo",
 	})
 }

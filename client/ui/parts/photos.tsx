@@ -1,10 +1,13 @@
-// Photos: a strip of small ones, the button that takes one, and one of them large.
+// Photos: a strip of small ones, the button that takes one, and one of them large; and the papers beside them, whose
+// code comes when there are some to show.
 import { signal } from "@preact/signals";
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { PhotoLine } from "../view";
+import type { FunctionComponent } from "preact";
+import type { PaperLine, PhotoLine } from "../view";
 import { job, pictures, status } from "../bridge";
-import { act, locked, refused, takePhoto } from "../state";
+import { act, locked, refused, said, takePhoto } from "../state";
 import { shrink } from "../shrink";
+import type { Taken } from "../camera";
 import { t } from "../words";
 import { Btn } from "./kit";
 import { Check, Field } from "./fields";
@@ -38,8 +41,16 @@ function Bytes({ p, large }: { p: PhotoLine; large?: boolean }) {
     : <span class="blank" role="img" aria-label={p.say}>{t().photos.coming}</span>;
 }
 
-export function Pictures({ on, list, add = true }: { on: string; list: PhotoLine[]; add?: boolean }) {
+type Papers = FunctionComponent<{ on: string; list: PaperLine[]; add: boolean }>;
+const brought = signal<{ draw: Papers } | undefined>(undefined);
+const bring = () => void import("./papers").then((m) => { brought.value = { draw: m.Papers }; }, () => undefined); // no signal, first visit: the next look asks again
+
+/** all: one may add papers here too, and say what is kept of a photo. */
+export function Pictures({ on, list, papers = [], add = true, all }: { on: string; list: PhotoLine[]; papers?: PaperLine[]; add?: boolean; all?: boolean }) {
   const [open, setOpen] = useState("");
+  const Draw = brought.value?.draw;
+  const wants = all || papers.length > 0;
+  useEffect(() => { if (wants && !Draw) bring(); }, [wants, Draw, status.value.link]);
   const shown = list.find((p) => p.id === open);
   return (
     <div class="pictures">
@@ -50,15 +61,20 @@ export function Pictures({ on, list, add = true }: { on: string; list: PhotoLine
           ))}
         </ul>
       )}
-      {add && <Take on={on} />}
+      {add && <Take on={on} ask={all} />}
+      {Draw && <Draw on={on} list={papers} add={!!all} />}
       {shown && <Large p={shown} close={() => setOpen("")} />}
     </div>
   );
 }
 
-/** Take is a button that opens the phone's camera or its pictures. */
-export function Take({ on }: { on: string }) {
+/** takenOf reads what the camera wrote; its code comes only for those who want that kept. */
+const takenOf = (file: Blob): Promise<Taken | undefined> => import("../camera").then((m) => m.taken(file)).catch(() => undefined);
+
+/** Take is a button that opens the phone's camera or its pictures. ask: one may want to keep where it was taken. */
+function Take({ on, ask }: { on: string; ask?: boolean }) {
   const [busy, setBusy] = useState(false);
+  const [keep, setKeep] = useState(false); // never remembered: it is wanted for a photo, not for good
   const w = t().photos;
   if (locked.value) return null;
   const take = async (input: HTMLInputElement) => {
@@ -66,17 +82,23 @@ export function Take({ on }: { on: string }) {
     for (const file of Array.from(input.files ?? [])) {
       const made = await shrink(file).catch(() => undefined);
       if (!made) { refused.value = w.unreadable; break; }
-      if (!(await takePhoto(on, made))) break;
+      const taken = keep ? await takenOf(file) : undefined;
+      if (!(await takePhoto(on, made, taken))) break;
+      if (keep && taken?.latitude === undefined) said.value = { text: w.noPlace };
     }
     input.value = "";
     setBusy(false);
+    setKeep(false);
   };
   return (
-    <label class={busy ? "btn plain take busy" : "btn plain take"}>
-      <svg viewBox="0 0 24 24" aria-hidden="true"><path d="M3 8h4l2-3h6l2 3h4v11H3z" /><circle cx="12" cy="13" r="4" /></svg>
-      {busy ? w.keeping : w.take}
-      <input type="file" accept="image/*" multiple disabled={busy} onChange={(e) => void take(e.currentTarget)} />
-    </label>
+    <>
+      {ask && <Check label={w.keep} on={keep} set={setKeep} />}
+      <label class={busy ? "btn plain take busy" : "btn plain take"}>
+        <svg viewBox="0 0 24 24" aria-hidden="true"><path d="M3 8h4l2-3h6l2 3h4v11H3z" /><circle cx="12" cy="13" r="4" /></svg>
+        {busy ? w.keeping : w.take}
+        <input type="file" accept="image/*" multiple disabled={busy} onChange={(e) => void take(e.currentTarget)} />
+      </label>
+    </>
   );
 }
 
@@ -96,6 +118,8 @@ function Large({ p, close }: { p: PhotoLine; close: () => void }) {
     <dialog ref={box} class="large" tabIndex={-1} aria-label={p.say} onClose={close}>
       <div class="frame"><Bytes p={p} large /></div>
       <p class="soft">{[p.name, p.when, p.by].filter(Boolean).join(" · ")}</p>
+      {p.taken && <p class="soft">{w.taken(p.taken)}</p>}
+      {p.geo && <p><a class="line" href={p.geo}>{w.place(p.place!)}</a></p>}
       {locked.value ? p.said && <p>{p.said}</p> : (
         <>
           <Field label={w.line}><input value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>

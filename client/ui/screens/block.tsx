@@ -34,7 +34,7 @@ export function BlockSheet({ v, goBack }: { v: BlockView; goBack?: boolean }) {
       <Lines name={w.behind} lines={v.behind} />
       {!done && <Who v={v} />}
       {!done && <Labour key={JSON.stringify(v.labour)} v={v} />}
-      <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures} /></Section>
+      <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures} papers={v.papers} all /></Section>
       <div class="stack">
         <Row href={path("holds", v.id)} name={w.holds} />
         {!done && v.waitsFor.some((l) => l.wait) && <Row href={path("readings")} name={t().trade.more.readings} note={t().trade.more.readingsNote} />}

@@ -63,7 +63,8 @@ function HoldCard({ h }: { h: HoldLine }) {
           {!locked.value && <a class="btn quiet" href={path("changed", "visit", h.id)} aria-label={`${t().changed.visit}: ${h.name}`}>{t().changed.visit}</a>}
         </div>
       )}
-      {(!signed || h.pictures.length > 0) && <Pictures on={h.id} list={h.pictures} add={!signed} />}
+      {(!signed || h.pictures.length > 0 || h.papers.length > 0) && <Pictures on={h.id} list={h.pictures} papers={h.papers} add={!signed} />}
+      <a class="line" href={path("photos", h.id)} aria-label={t().photos.titleOf(h.name)}>{t().photos.title}</a>
     </article>
   );
 }

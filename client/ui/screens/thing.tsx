@@ -77,7 +77,7 @@ function Editor({ v }: { v: ThingView }) {
           <Row href={path("changed", "short", v.id)} name={t().changed.short} />
         </div>
       )}
-      {!isNew && (v.kind === "order" || v.kind === "note") && <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures ?? []} /></Section>}
+      {!isNew && (v.kind === "order" || v.kind === "note") && <Section name={t().photos.title}><Pictures on={v.id} list={v.pictures ?? []} papers={v.papers ?? []} all /></Section>}
       {v.links && !isNew && (
         <>
           <Lines name={w.links} lines={v.links} />

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { en } from "./en";
 import { es } from "./es";
+import { papersEn, papersEs } from "./papers";
 import { CAUTIONS, TRADES } from "../forms";
 
 // The compiler sees to it that no label is missing; this sees to it that none was left untranslated.
@@ -20,6 +21,8 @@ function walk(path: string, a: unknown, b: unknown) {
   assert.ok(say(b).trim(), `${path} is empty`);
   assert.notEqual(say(b), say(a), `${path} is not translated`);
 }
+
+test("every label of papers is there and is Spanish", () => walk("", papersEn, papersEs));
 
 test("every trade and caution has its word", () => {
   for (const words of [en, es]) {
