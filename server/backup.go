@@ -116,10 +116,10 @@ func (b *backupWriter) close() error {
 	return b.zip.Close()
 }
 
-// inBackup says whether a record goes into a backup. Codes may be used before it is put back; the rest
-// belongs to this very store.
+// inBackup says whether a record goes into a backup. Codes may be used and words be said before it is put
+// back; the rest belongs to this very store.
 func inBackup(key []byte) bool {
-	return !bytes.HasPrefix(key, []byte("code/")) && string(key) != lastCommit
+	return !bytes.HasPrefix(key, []byte("code/")) && !bytes.HasPrefix(key, []byte("word/")) && string(key) != lastCommit
 }
 
 // backup writes what the store holds at this moment; of the operations only those from `from` on. pictures

@@ -31,6 +31,7 @@ import (
 //	asked/SITE             empty: an operation that may ask for a text to be sent came in
 //	post/SITE/KEY          postRecord: a text that is on its way, or was sent
 //	push/SITE/DEVICE       pushPhone: a phone that wants to hear what crews answer
+//	word/SITE/DEVICE/TAG   keptWord: what such a phone is to hear, until it has; in no backup
 //	silent/SITE            the day whose silent crews were last spoken of
 //	meta/push              the server's own key towards push services
 //	meta/seal              sealRecord: the key under which operations are sealed when they are handed out

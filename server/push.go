@@ -16,8 +16,8 @@ import (
 )
 
 // The server's word to phones that are not looking: a crew has answered, or has not by the hour it
-// should have. A phone asks for it site by site. A word that gets lost is no loss: the answer is in
-// the log and on Today with the next look, so nothing of it is kept over a restart.
+// should have. A phone asks for it site by site. A word is kept (pushkept.go) before it is said, and until
+// its phone's push service has it or it is no news any more.
 //
 // What is said is sealed for the phone (webpush.go). It names the site, the crew and the day, for a
 // message that says less has to be opened to be of use; never a number, an address, or what a crew wrote.
@@ -38,15 +38,14 @@ type pushWord struct {
 	Text  string `json:"text"`
 }
 
-const (
-	pushTTL   = 12 * 3600 // seconds a push service keeps what it cannot deliver: longer is no news
-	pushTries = 3
-)
+// pushTTL is how long a word is news: as long a push service keeps what it cannot deliver, and we try.
+const pushTTL = 12 * time.Hour
 
 func pushPhoneKey(site, device string) []byte { return []byte("push/" + site + "/" + device) }
 
 // pusher sends the words, a few at a time.
 type pusher struct {
+	underWay
 	s     *server
 	web   *http.Client
 	local bool // tests only: push services on this machine
@@ -104,51 +103,27 @@ func (p *pusher) tell(site, tag string, text func(lang string) string) {
 		slog.Error("push", "site", site, "err", err)
 		return
 	}
+	var kept []pair
 	err = p.s.store.each("push/"+site+"/", func(device string, v []byte) error {
 		var to pushPhone
 		if err := decode(v, &to); err != nil {
 			return err
 		}
 		word := pushWord{1, site, tag, title, clipText(text(to.Lang), 300)}
-		p.going.Go(func() { p.deliver(site, device, to, word) })
+		kept = append(kept, record(wordKey(site, device, tag), keptWord{Word: word, At: p.s.now().Unix()}))
 		return nil
 	})
+	if err == nil && len(kept) > 0 {
+		err = p.s.store.write(kept...)
+	}
 	if err != nil {
 		slog.Error("push", "site", site, "err", err)
 	}
+	p.look()
 }
 
-// deliver tries a few times, and forgets a phone whose push service says that it is gone.
-func (p *pusher) deliver(site, device string, to pushPhone, word pushWord) {
-	if _, err := p.s.store.seatOf(site, device); err != nil {
-		p.forget(site, device, to.Endpoint) // taken off the site
-		return
-	}
-	pause := 5 * time.Second
-	for range pushTries {
-		status, err := p.once(to, word)
-		switch {
-		case err == nil && status >= 200 && status < 300:
-			return
-		case status == http.StatusNotFound || status == http.StatusGone:
-			p.forget(site, device, to.Endpoint)
-			return
-		case status != http.StatusTooManyRequests && status < 500 && status != 0, errors.Is(err, errInside), errors.Is(err, errElse):
-			slog.Warn("push refused", "site", site, "device", device, "status", status, "err", err)
-			return
-		}
-		select {
-		case <-p.wait(pause):
-		case <-p.ctx.Done():
-			return
-		}
-		pause *= 6
-	}
-	slog.Info("push given up", "site", site, "device", device)
-}
-
-// once is one POST to a push service (RFC 8030, section 5).
-func (p *pusher) once(to pushPhone, word pushWord) (status int, err error) {
+// once is one POST to a push service (RFC 8030, section 5). ttl is how long it should try in turn.
+func (p *pusher) once(to pushPhone, word pushWord, ttl time.Duration) (status int, err error) {
 	select {
 	case p.room <- struct{}{}:
 		defer func() { <-p.room }()
@@ -179,7 +154,7 @@ func (p *pusher) once(to pushPhone, word pushWord) (status int, err error) {
 	if err != nil {
 		return http.StatusBadRequest, err
 	}
-	for k, v := range map[string]string{"TTL": fmt.Sprint(pushTTL), "Urgency": "high", "Content-Encoding": "aes128gcm",
+	for k, v := range map[string]string{"TTL": fmt.Sprint(int(ttl / time.Second)), "Urgency": "high", "Content-Encoding": "aes128gcm",
 		"Content-Type": "application/octet-stream", "Authorization": auth} {
 		q.Header.Set(k, v)
 	}

@@ -255,3 +255,137 @@ func TestTheHourOfSilenceIsTheOwners(t *testing.T) {
 		w.later(lookAgain)
 	}
 }
+
+// keptWords counts what is still to be said.
+func (w *world) keptWords() (n int) {
+	w.t.Helper()
+	if err := w.srv.store.each("word/", func(string, []byte) error { n++; return nil }); err != nil {
+		w.t.Fatal(err)
+	}
+	return n
+}
+
+// again is a restart of the server at a later hour.
+func (w *world) again(later time.Duration) {
+	w.stop()
+	w.later(later)
+	w.start()
+	w.localPush()
+}
+
+// looks lets the server see to what is due.
+func (w *world) looks() {
+	w.srv.push.look()
+	w.srv.push.going.Wait()
+}
+
+func TestAWordThatFailedIsSaidAfterARestart(t *testing.T) {
+	w, _, _, _, c, push := pushWorld(t)
+	push.status = []int{503, 503, 503} // at once, after 5 and after 30 seconds
+	c.says("yes", nil)
+	w.srv.push.going.Wait()
+	if push.asked != 3 || w.keptWords() != 1 {
+		t.Fatalf("asked %d times, %d kept", push.asked, w.keptWords())
+	}
+	w.again(time.Minute)
+	w.looks()
+	if push.asked != 3 {
+		t.Error("asked again within three minutes")
+	}
+	w.later(2 * time.Minute)
+	w.looks()
+	if got := push.heard(); len(got) != 1 || got[0].Text != "Electric is coming, Tuesday 2 March." || w.keptWords() != 0 {
+		t.Errorf("heard %+v, %d kept", got, w.keptWords())
+	}
+	w.later(time.Hour)
+	w.looks()
+	if len(push.heard()) != 1 {
+		t.Error("said twice")
+	}
+}
+
+// The server stops after it kept the word, before it could say it.
+func TestAWordIsKeptBeforeItIsSaid(t *testing.T) {
+	w, _, _, _, c, push := pushWorld(t)
+	w.srv.push.stop()
+	c.says("no", nil)
+	w.srv.push.going.Wait()
+	if push.asked != 0 || w.keptWords() != 1 {
+		t.Fatalf("asked %d times, %d kept", push.asked, w.keptWords())
+	}
+	w.again(time.Second)
+	w.looks()
+	if got := push.heard(); len(got) != 1 || got[0].Text != "Electric can't come, Tuesday 2 March." || w.keptWords() != 0 {
+		t.Errorf("heard %+v, %d kept", got, w.keptWords())
+	}
+}
+
+func TestWordsThatAreNoNewsAnyMore(t *testing.T) {
+	for name, c := range map[string]struct {
+		then func(w *world, anna *browser, site string, c crewPhone)
+		said string
+	}{
+		"half a day later": {func(w *world, _ *browser, _ string, _ crewPhone) { w.later(pushTTL) }, ""},
+		"overtaken": {func(w *world, _ *browser, _ string, c crewPhone) {
+			c.says("ask", map[string][]string{"said": {"Is the key there?"}})
+		}, "Electric has a question."},
+		"not wanted": {func(w *world, anna *browser, site string, _ crewPhone) {
+			anna.must("POST", "/api/push/off", map[string]any{"site": site})
+		}, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			w, anna, site, _, crew, push := pushWorld(t)
+			w.srv.push.stop()
+			crew.says("no", nil)
+			c.then(w, anna, site, crew)
+			w.srv.push.going.Wait()
+			w.again(time.Minute)
+			w.looks()
+			got := ""
+			for _, word := range push.heard() {
+				got += word.Text
+			}
+			if got != c.said || w.keptWords() != 0 {
+				t.Errorf("heard %q, %d kept", got, w.keptWords())
+			}
+		})
+	}
+}
+
+// A push service that never comes back is asked less and less often, and not for ever.
+func TestAPushServiceThatStaysDown(t *testing.T) {
+	w, _, _, _, c, push := pushWorld(t)
+	for range 100 {
+		push.status = append(push.status, 500)
+	}
+	c.says("yes", nil)
+	w.srv.push.going.Wait()
+	for range 24 * 60 {
+		w.later(time.Minute)
+		w.looks()
+	}
+	if push.asked != 1+len(pushPauses) || w.keptWords() != 0 {
+		t.Errorf("asked %d times in a day, %d kept", push.asked, w.keptWords())
+	}
+}
+
+// Words that are said while others are under way, from all sides: each is said, none twice.
+func TestWordsFromAllSides(t *testing.T) {
+	w, _, site, _, _, push := pushWorld(t)
+	var all sync.WaitGroup
+	for i := range 40 {
+		all.Go(func() {
+			w.srv.push.tell(site, "test/"+string(rune('a'+i)), func(string) string { return "word " + string(rune('a'+i)) })
+			w.srv.push.look()
+		})
+	}
+	all.Wait()
+	w.srv.push.going.Wait()
+	said := map[string]int{}
+	for _, word := range push.heard() {
+		said[word.Text]++
+	}
+	if len(said) != 40 || len(push.heard()) != 40 || w.keptWords() != 0 {
+		t.Errorf("%d words, %d times, %d kept", len(said), len(push.heard()), w.keptWords())
+	}
+}

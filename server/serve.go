@@ -310,6 +310,7 @@ func (s *server) run(ctx context.Context, l net.Listener, encryption *tls.Config
 		}
 	}()
 	go s.post.run()
+	s.push.look() // what the server before could not say any more
 	rest := s.keepTending()
 	tick := time.NewTicker(pingEvery)
 	defer tick.Stop()
@@ -318,6 +319,7 @@ func (s *server) run(ctx context.Context, l net.Listener, encryption *tls.Config
 		case <-tick.C:
 			s.sites.sweep()
 			s.silence.look()
+			s.push.look()
 		case err := <-failed:
 			rest()
 			return fmt.Errorf("serve: %w", err)
