@@ -1,30 +1,20 @@
 // The addresses of the crews' pages that this phone made. Whoever has one answers for the crew, so they
 // stay here: in no log, no backup, no export. The engine gets them with a request for texts, and forgets.
 import { job, status } from "./bridge";
+import { CREW_LIFE, lasting, stillGood, type Link } from "./lasting";
 import { read, write } from "./state";
-
-export interface Link { url: string; until: number }
-
-/** The server ends a link after 120 days. A phone whose clock runs ahead counts by its own. */
-const LIFE = 118 * 86_400_000;
 
 export const stem = () => `bb.crew.${status.value.site}.`;
 
 /** linkOf is the address this phone knows of a crew's page. */
-export function linkOf(crew: string): Link | undefined {
-  try {
-    const link = JSON.parse(read(stem() + crew)) as Link;
-    return link.until > Date.now() ? link : undefined;
-  } catch { return undefined; }
-}
+export const linkOf = (crew: string): Link | undefined => stillGood(read(stem() + crew));
 
 export const keepLink = (crew: string, link: Link | undefined, at = stem()) => write(at + crew, link ? JSON.stringify(link) : "");
 
 /** makeLink asks the server for an address; it needs signal. anew ends the old ones. */
 export async function makeLink(crew: string, anew = false): Promise<Link> {
   const at = stem(); // another site may be open when the answer comes
-  const link = await job<Link>({ to: "crewLink", crew, anew });
-  const kept = { url: link.url, until: Math.max(link.until, Date.now() + LIFE) };
+  const kept = lasting(await job<Link>({ to: "crewLink", crew, anew }), CREW_LIFE);
   keepLink(crew, kept, at);
   return kept;
 }

@@ -3,6 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import { job, status } from "../bridge";
 import { copyText } from "../copy";
 import { able, known, learn, pushState, turnOff, turnOn, type PushState } from "../push";
+import { lasting, OWN_LIFE, stillGood, type Link } from "../lasting";
 import { head, read, refused, said, troubleText, write } from "../state";
 import { t } from "../words";
 import { Btn, Section, Title } from "../parts/kit";
@@ -43,24 +44,17 @@ function Push() {
   );
 }
 
-interface Link { url: string; until: number }
-
 /** The address stays on this phone: the server keeps only its hash, and it is in no log and no backup. */
 const key = () => `bb.feed.${status.value.site}`;
 
-function kept(): Link | undefined {
-  try {
-    const link = JSON.parse(read(key())) as Link;
-    return link.until > Date.now() ? link : undefined;
-  } catch { return undefined; }
-}
+const kept = (): Link | undefined => stillGood(read(key()));
 
 function Calendar() {
   const w = t().news;
   const [link, setLink] = useState(kept);
   const at = key(); // another site may be open when an answer comes
   const show = (got?: Link) => { write(at, got ? JSON.stringify(got) : ""); setLink(got); };
-  const make = (anew: boolean) => void job<Link>({ to: "feedLink", anew }).then(show, fail);
+  const make = (anew: boolean) => void job<Link>({ to: "feedLink", anew }).then((got) => show(lasting(got, OWN_LIFE)), fail);
   const drop = () => void job({ to: "feedUnlink" }).then(() => { show(); said.value = { text: w.dropped }; }, fail);
   const copy = () => void copyText(link!.url).then(() => { said.value = { text: w.copied }; }, fail);
   return (
