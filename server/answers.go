@@ -27,6 +27,9 @@ var (
 	errRole     = &refusal{http.StatusForbidden, "Only the owner of the site may do that."}
 	errTries    = &refusal{http.StatusTooManyRequests, "Too many tries. Wait a minute, then try again."}
 	errJSON     = &refusal{http.StatusBadRequest, "The request could not be read."}
+	errForeign  = &refusal{http.StatusForbidden, "This request came from another page than Batterboard's own."}
+	errNoDemo   = &refusal{http.StatusNotFound, "This server has no demo."}
+	errLooksOn  = &refusal{http.StatusForbidden, "This phone may look at the site but not add pictures."}
 )
 
 // known are errors of the store that a person can do something about.
@@ -61,12 +64,44 @@ var answerCodes = map[error]string{
 	errFull:         "full",
 	errManySockets:  "busy",
 	errWithin:       "inside",
+	errJSON:         "request",
+	errForeign:      "page",
+	errNoDemo:       "noDemo",
+	errNoCrew:       "noCrew",
+	errNoCrewNamed:  "noCrewNamed",
+	errLooksOn:      "looksOn",
+	errPushKeys:     "pushKeys",
+	errNoPhoto:      "noPhoto",
+	errPhotoSize:    "photoSize",
+	errPhotoName:    "photoName",
+	errPhotoBusy:    "photoBusy",
+	errPhotos:       "photos",
+	errParts:        "photoParts",
 }
+
+// coded is a refusal whose sentence says more than the app can say of it by its code.
+type coded struct {
+	error
+	code string
+}
+
+func (c coded) Unwrap() error { return c.error }
+
+// The codes of refusals that give a reason of their own.
+const (
+	codeNotKept     = "notKept"
+	codePushService = "pushService"
+	codeCutOff      = "cutOff"
+)
 
 // errWithin is what a stranger is told of what went wrong inside.
 var errWithin = &refusal{http.StatusInternalServerError, "Something went wrong on the server. Nothing is lost; try again."}
 
 func answerCode(err error) string {
+	var c coded
+	if errors.As(err, &c) {
+		return c.code
+	}
 	for e, code := range answerCodes { // any order: an error is one of them
 		if errors.Is(err, e) {
 			return code

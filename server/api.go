@@ -98,7 +98,7 @@ func (s *server) tryDemo(w http.ResponseWriter, q *http.Request) error {
 		return err
 	}
 	if s.demo == nil {
-		return &refusal{http.StatusNotFound, "This server has no demo."}
+		return errNoDemo
 	}
 	from := s.address(q)
 	if !s.visits.take(from) {

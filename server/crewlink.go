@@ -61,6 +61,11 @@ type crewLink struct {
 func crewKey(site, crew string) []byte { return []byte("crew/" + site + "/" + crew) }
 func linkKey(hash string) []byte       { return []byte("link/" + hash) }
 
+var (
+	errNoCrew      = &refusal{http.StatusNotFound, "The server does not know this crew yet, or it is your own. Connect this phone, then try again."}
+	errNoCrewNamed = &refusal{http.StatusNotFound, "No crew was named, so nothing was taken back."}
+)
+
 var errLink = errors.New("this link is not good any more: ask for a new one")
 
 func newCrewCode() string {
@@ -240,7 +245,7 @@ func (s *server) crewLink(w http.ResponseWriter, q *http.Request) error {
 		return err
 	}
 	if _, ok := x.crewBoard(s.siteNow).Has(in.Crew); !ok {
-		return &refusal{http.StatusNotFound, "The server does not know this crew yet, or it is your own. Connect this phone, then try again."}
+		return errNoCrew
 	}
 	code, until, err := s.store.addCrewLink(in.Site, in.Crew, in.Anew, s.now())
 	if err != nil {
@@ -257,7 +262,7 @@ func (s *server) crewUnlink(w http.ResponseWriter, q *http.Request) error {
 		return err
 	}
 	if in.Crew == ownCalendar {
-		return &refusal{http.StatusNotFound, "No crew was named, so nothing was taken back."}
+		return errNoCrewNamed
 	}
 	if err := s.store.dropCrewLinks(in.Site, in.Crew); err != nil {
 		return err

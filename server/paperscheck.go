@@ -66,7 +66,7 @@ func mostOf(t schedule.PaperType) int64 {
 }
 
 func notKept(why string) error {
-	return &refusal{http.StatusUnsupportedMediaType, "This file is not kept: " + why + ". Nothing was stored."}
+	return coded{&refusal{http.StatusUnsupportedMediaType, "This file is not kept: " + why + ". Nothing was stored."}, codeNotKept}
 }
 
 // checkHead refuses what no more needs to come of: files of no type that is kept, and those too long for theirs.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -111,7 +112,7 @@ func (s *server) photoPiece(w http.ResponseWriter, q *http.Request) error {
 		return err
 	}
 	if !x.Role.Writes() {
-		return &refusal{http.StatusForbidden, "This phone may look at the site but not add pictures."}
+		return errLooksOn
 	}
 	at, err1 := strconv.ParseInt(q.URL.Query().Get("at"), 10, 64)
 	of, err2 := strconv.ParseInt(q.URL.Query().Get("of"), 10, 64)
@@ -140,7 +141,7 @@ func photoTrouble(err error) error {
 		errPhotoBusy: http.StatusServiceUnavailable, errPhotos: http.StatusInsufficientStorage, errParts: http.StatusInsufficientStorage,
 		io.ErrUnexpectedEOF: http.StatusBadRequest} {
 		if errors.Is(err, e) {
-			return &refusal{status, sentence(e.Error())}
+			return coded{&refusal{status, sentence(e.Error())}, cmp.Or(answerCodes[e], codeCutOff)}
 		}
 	}
 	switch {

@@ -15,7 +15,7 @@ import (
 // where they were taken (Exif 2.3, the pointer to a GPS directory).
 
 func notAPicture(why string) error {
-	return &refusal{http.StatusUnsupportedMediaType, "This is not a picture the server keeps: " + why + ". Nothing was stored."}
+	return coded{&refusal{http.StatusUnsupportedMediaType, "This is not a picture the server keeps: " + why + ". Nothing was stored."}, codeNotKept}
 }
 
 // The markers of T.81, table B.1, that are looked at.

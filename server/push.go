@@ -233,10 +233,10 @@ func (s *server) pushOn(w http.ResponseWriter, q *http.Request) error {
 		return err
 	}
 	if _, err := destination(in.Endpoint, s.push.local); err != nil {
-		return &refusal{http.StatusBadRequest, "This browser's push service cannot be used: " + err.Error() + "."}
+		return coded{&refusal{http.StatusBadRequest, "This browser's push service cannot be used: " + err.Error() + "."}, codePushService}
 	}
 	if _, _, err := in.keys(); err != nil {
-		return &refusal{http.StatusBadRequest, sentence(err.Error())}
+		return coded{&refusal{http.StatusBadRequest, sentence(err.Error())}, answerCode(err)}
 	}
 	to := pushPhone{in.pushTo, crewWordsIn(in.Lang).Code, s.base(q)}
 	if err := s.store.write(record(pushPhoneKey(x.Site, x.Device), to)); err != nil {

@@ -118,7 +118,7 @@ func (s *server) ours(r route, q *http.Request) error {
 		return nil // a crew's page has no cookie, and forms of its own: see fromOurPage
 	}
 	if !s.sameOrigin(q) {
-		return &refusal{http.StatusForbidden, "This request came from another page than Batterboard's own."}
+		return errForeign
 	}
 	kind, _, _ := strings.Cut(q.Header.Get("Content-Type"), ";")
 	switch kind = strings.TrimSpace(kind); {
