@@ -15,5 +15,5 @@ export const flags = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-f
 
 export async function launch(more = []) {
   if (!executablePath) throw new Error("no Chromium: apt-get install chromium, or set CHROME_PATH");
-  return chromium.launch({ executablePath, headless: true, args: [...flags, ...more] });
+  return chromium.launch({ executablePath, headless: true, timeout: 120_000, args: [...flags, ...more] });
 }

@@ -8,7 +8,7 @@ import { Phone } from "./phone.mjs";
 import { Server } from "./server.mjs";
 
 const SHOTS = fileURLToPath(new URL("../shots/", import.meta.url));
-const LONGEST = 180_000; // a story that hangs fails, it does not hold up the others
+const LONGEST = 900_000; // a story that hangs fails, it does not hold up the others
 
 let browser;
 after(async () => { await browser?.close(); });
@@ -27,18 +27,20 @@ export function story(name, play, options = {}) {
       phones.push(one);
       return one;
     };
+    let failed;
     try {
       await play({ server, phone, browser, t });
     } catch (e) {
+      failed = e;
       await picture(name, phones);
       for (const p of phones) if (p.trouble.length) console.error("on the phone's console:", p.trouble.join("\n"));
       if (server.log) console.error(`the server said:\n${server.log}`);
-      for (const p of phones) p.trouble = [];
-      throw e;
-    } finally {
-      for (const p of phones) await p.away();
-      await server.stop();
     }
+    // Whatever goes wrong with one, the others and the server are ended too: what is left running holds up all.
+    const ends = [...await Promise.allSettled(phones.map((p) => p.away())), ...await Promise.allSettled([server.stop()])];
+    if (failed) throw failed;
+    const bad = ends.find((end) => end.status === "rejected");
+    if (bad) throw bad.reason;
   });
 }
 
