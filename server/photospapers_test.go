@@ -332,3 +332,45 @@ func FuzzPaper(f *testing.F) {
 		}
 	})
 }
+
+// TestACrewIsGivenThePapersItMaySee: with name and size, in the crew's language, to be saved; nothing else, and never where
+// a photo was taken.
+func TestACrewIsGivenThePapersItMaySee(t *testing.T) { // SPEC K5, K6
+	w, anna, site, p, c := newCrewWorld(t)
+	plans, report, pic := pdf(8, 60_000), pdf(9, 100), shot(22, 80, 60)
+	for _, b := range [][]byte{plans, report, pic} {
+		anna.putAll(site, b, 0)
+	}
+	p.put("paper", "plans", map[string]any{"file": nameOf(plans), "type": "application/pdf", "size": len(plans), "name": `Plans "C" <b>ñ`, "share": true})
+	p.put("paper", "report", map[string]any{"file": nameOf(report), "type": "application/pdf", "name": "Report", "on": "rough"})
+	p.put("paper", "lost", map[string]any{"file": strings.Repeat("cd", 32), "type": "application/pdf", "name": "Lost", "on": "rough", "share": true})
+	p.put("photo", "there", map[string]any{"file": nameOf(pic), "share": true, "taken": "2027-03-01T16:20", "latitude": 12582222, "longitude": -65722500})
+	p.untilSent()
+	_, page, _ := c.get("")
+	for want, there := range map[string]bool{"/photo/" + nameOf(plans) + `" download>Plans &#34;C&#34; &lt;b&gt;ñ</a><br><span class="soft">PDF, 61 kB</span>`: true,
+		"<h2>Papers</h2>": true, nameOf(report): false, "Lost": false, "/photo/" + nameOf(pic): true, "12.58": false, "12582222": false, "16:20": false, "geo:": false} {
+		if strings.Contains(page, want) != there {
+			t.Errorf("%q is on the page: %v", want, !there)
+		}
+	}
+	if n := len(page); n > 30_000 {
+		t.Errorf("%d bytes", n)
+	}
+	status, body, head := c.get("/photo/" + nameOf(plans))
+	kind, par, err := mime.ParseMediaType(head.Get("Content-Disposition"))
+	if status != 200 || body != string(plans) || kind != "attachment" || par["filename"] != `Plans "C" <b>ñ.pdf` || err != nil {
+		t.Errorf("%d, %d bytes, %q %v %v", status, len(body), kind, par, err)
+	}
+	for k, want := range map[string]string{"Content-Type": "application/pdf", "X-Content-Type-Options": "nosniff", "Content-Security-Policy": photoPolicy, "Cache-Control": "no-store"} {
+		if got := head.Get(k); got != want {
+			t.Errorf("%s: %q, want %q", k, got, want)
+		}
+	}
+	if status, _, _ := c.get("/photo/" + nameOf(report)); status != http.StatusNotFound {
+		t.Errorf("a paper nobody shared: %d", status)
+	}
+	_, spanish, _ := crewPhone{w, anna.crewLinkOf(site, "board", false)}.get("")
+	if !strings.Contains(spanish, "<h2>Documentos</h2>") {
+		t.Error("the Spanish page does not have the papers of the site")
+	}
+}

@@ -116,7 +116,7 @@ func paperNote(p *schedule.Paper) string {
 
 // fileSize is a size in kB or MB of a thousand each (IEC 80000-13), as phones show it.
 func fileSize(n int32) string {
-	if n < 1_000_000 {
+	if n < 999_500 {
 		return itoa(max(1, int(n+500)/1000)) + " kB"
 	}
 	tenths := int(n+50_000) / 100_000

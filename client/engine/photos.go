@@ -142,7 +142,12 @@ func (s *sheet) photosView(id string) *PhotosView {
 	if s.isNode(id) {
 		v.On, v.Name = id, s.name(id)
 	}
-	v.Line = s.w.Count("photos", int64(len(v.Pictures))) + " " + s.w.Count("papers", int64(len(v.Papers)))
+	if len(v.Pictures) > 0 || len(v.Papers) == 0 {
+		v.Line = s.w.Count("photos", int64(len(v.Pictures)))
+	}
+	if len(v.Papers) > 0 {
+		v.Line = strings.TrimSpace(v.Line + " " + s.w.Count("papers", int64(len(v.Papers))))
+	}
 	return v
 }
 

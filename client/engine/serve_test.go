@@ -40,6 +40,8 @@ var askings = []string{
 	`{"do":"ways","change":{"kind":"fail","id":"h"}}`, `{"do":"ways","change":{"kind":"visit","id":"h","from":"2027-04-12"}}`,
 	`{"do":"move","id":"d","at":"2027-04-14T08:00"}`, `{"do":"ack","id":"a","name":"Kit"}`, `{"do":"start","id":"a"}`, `{"do":"done","id":"a","count":50}`, `{"do":"finish","id":"a"}`,
 	`{"do":"callIn","id":"h","at":"2027-04-08T08:00"}`, `{"do":"result","id":"h","key":"fail","said":"<two> & \"more\""}`, `{"do":"photos","id":"h","count":2}`,
+	`{"do":"photo","id":"h","fields":{"file":"0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef","latitude":45523150,"longitude":-122676500}}`, `{"do":"files"}`,
+	`{"do":"paper","name":"../Permit.pdf","fields":{"file":"0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef","type":"application/pdf","size":48000},"screen":"photos"}`,
 	`{"do":"order","id":"g","from":"2027-04-10"}`, `{"do":"arrive","id":"g","said":"one short"}`, `{"do":"book","id":"b","key":"asked"}`,
 	`{"do":"sent","id":"tomorrow/c/2027-04-07"}`, `{"do":"answer","id":"tomorrow/c/2027-04-07","key":"no","screen":"texts"}`, `{"do":"note","said":"rain"}`,
 	`{"do":"add","kind":"activity","fields":{"name":"Shelf","labour":{"typical":60}}}`, `{"do":"edit","kind":"activity","id":"d","fields":{"name":"Paint, twice"}}`,

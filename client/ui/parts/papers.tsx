@@ -12,34 +12,30 @@ import { Check, Field } from "./fields";
 
 const words = () => (lang.value === "es" ? papersEs : papersEn);
 
-export function Papers({ on, list, add }: { on: string; list: PaperLine[]; add: boolean }) {
+export function List({ on, list }: { on: string; list: PaperLine[] }) {
   const [open, setOpen] = useState("");
   const shown = list.find((p) => p.id === open);
   return (
     <>
-      {list.length > 0 && (
-        <ul class="papers" aria-label={words().list}>
-          {list.map((p) => (
-            <li key={p.id}>
-              <button type="button" class="row" data-paper={p.file} onClick={() => setOpen(p.id)}>
-                <svg class="sheet" viewBox="0 0 24 24" aria-hidden="true"><path d="M6 2h9l4 4v16H6z M14 2v5h5 M9 12h7 M9 16h7" /></svg>
-                <span class="grow"><b>{p.title}</b><span class="soft">{[p.note, p.when, !on && p.name].filter(Boolean).join(" · ")}</span></span>
-              </button>
-            </li>
-          ))}
-        </ul>
-      )}
-      {add && <Add on={on} />}
+      <ul class="papers" aria-label={words().list}>
+        {list.map((p) => (
+          <li key={p.id}>
+            <button type="button" class="row" data-paper={p.file} onClick={() => setOpen(p.id)}>
+              <svg class="sheet" viewBox="0 0 24 24" aria-hidden="true"><path d="M6 2h9l4 4v16H6z M14 2v5h5 M9 12h7 M9 16h7" /></svg>
+              <span class="grow"><b>{p.title}</b><span class="soft">{[p.note, p.when, !on && p.name].filter(Boolean).join(" · ")}</span></span>
+            </button>
+          </li>
+        ))}
+      </ul>
       {shown && <Opened p={shown} close={() => setOpen("")} />}
     </>
   );
 }
 
 /** Add is a button that opens the phone's files. */
-function Add({ on }: { on: string }) {
+export function Add({ on }: { on: string }) {
   const [busy, setBusy] = useState(false);
   const w = words();
-  if (locked.value) return null;
   const take = async (input: HTMLInputElement) => {
     setBusy(true);
     for (const file of Array.from(input.files ?? [])) {
@@ -114,7 +110,7 @@ function Opened({ p, close }: { p: PaperLine; close: () => void }) {
         <>
           <Field label={w.name}><input value={name} maxLength={120} onInput={(e) => setName(e.currentTarget.value)} /></Field>
           {name.trim() && name.trim() !== p.title && <Btn onPress={() => void edit({ name: name.trim().replace(/[\\/]/g, "-") })}>{t().save}</Btn>}
-          <Check label={t().photos.share} on={p.share} set={(share) => void edit({ share })} />
+          <Check label={w.crews} on={p.share} set={(share) => void edit({ share })} />
         </>
       )}
       <div class="foot acts">

@@ -41,16 +41,17 @@ function Bytes({ p, large }: { p: PhotoLine; large?: boolean }) {
     : <span class="blank" role="img" aria-label={p.say}>{t().photos.coming}</span>;
 }
 
-type Papers = FunctionComponent<{ on: string; list: PaperLine[]; add: boolean }>;
-const brought = signal<{ draw: Papers } | undefined>(undefined);
-const bring = () => void import("./papers").then((m) => { brought.value = { draw: m.Papers }; }, () => undefined); // no signal, first visit: the next look asks again
+type Papers = { List: FunctionComponent<{ on: string; list: PaperLine[] }>; Add: FunctionComponent<{ on: string }> };
+const brought = signal<Papers | undefined>(undefined);
+const bring = () => void import("./papers").then((m) => { brought.value = m; }, () => undefined); // no signal, first visit: the next look asks again
 
 /** all: one may add papers here too, and say what is kept of a photo. */
 export function Pictures({ on, list, papers = [], add = true, all }: { on: string; list: PhotoLine[]; papers?: PaperLine[]; add?: boolean; all?: boolean }) {
   const [open, setOpen] = useState("");
-  const Draw = brought.value?.draw;
+  const [keep, setKeep] = useState(false); // never remembered: it is wanted for a photo, not for good
+  const Papers = brought.value;
   const wants = all || papers.length > 0;
-  useEffect(() => { if (wants && !Draw) bring(); }, [wants, Draw, status.value.link]);
+  useEffect(() => { if (wants && !Papers) bring(); }, [wants, Papers, status.value.link]);
   const shown = list.find((p) => p.id === open);
   return (
     <div class="pictures">
@@ -61,8 +62,14 @@ export function Pictures({ on, list, papers = [], add = true, all }: { on: strin
           ))}
         </ul>
       )}
-      {add && <Take on={on} ask={all} />}
-      {Draw && <Draw on={on} list={papers} add={!!all} />}
+      {Papers && papers.length > 0 && <Papers.List on={on} list={papers} />}
+      {!locked.value && (add || all) && (
+        <div class="adds">
+          {add && <Take on={on} keep={keep} taken={() => setKeep(false)} />}
+          {all && Papers && <Papers.Add on={on} />}
+        </div>
+      )}
+      {!locked.value && add && all && <Check label={t().photos.keep} on={keep} set={setKeep} />}
       {shown && <Large p={shown} close={() => setOpen("")} />}
     </div>
   );
@@ -71,12 +78,10 @@ export function Pictures({ on, list, papers = [], add = true, all }: { on: strin
 /** takenOf reads what the camera wrote; its code comes only for those who want that kept. */
 const takenOf = (file: Blob): Promise<Taken | undefined> => import("../camera").then((m) => m.taken(file)).catch(() => undefined);
 
-/** Take is a button that opens the phone's camera or its pictures. ask: one may want to keep where it was taken. */
-function Take({ on, ask }: { on: string; ask?: boolean }) {
+/** Take is a button that opens the phone's camera or its pictures. keep: where they were taken is wanted. */
+function Take({ on, keep, taken: over }: { on: string; keep: boolean; taken: () => void }) {
   const [busy, setBusy] = useState(false);
-  const [keep, setKeep] = useState(false); // never remembered: it is wanted for a photo, not for good
   const w = t().photos;
-  if (locked.value) return null;
   const take = async (input: HTMLInputElement) => {
     setBusy(true);
     for (const file of Array.from(input.files ?? [])) {
@@ -88,17 +93,14 @@ function Take({ on, ask }: { on: string; ask?: boolean }) {
     }
     input.value = "";
     setBusy(false);
-    setKeep(false);
+    over();
   };
   return (
-    <>
-      {ask && <Check label={w.keep} on={keep} set={setKeep} />}
-      <label class={busy ? "btn plain take busy" : "btn plain take"}>
-        <svg viewBox="0 0 24 24" aria-hidden="true"><path d="M3 8h4l2-3h6l2 3h4v11H3z" /><circle cx="12" cy="13" r="4" /></svg>
-        {busy ? w.keeping : w.take}
-        <input type="file" accept="image/*" multiple disabled={busy} onChange={(e) => void take(e.currentTarget)} />
-      </label>
-    </>
+    <label class={busy ? "btn plain take busy" : "btn plain take"}>
+      <svg viewBox="0 0 24 24" aria-hidden="true"><path d="M3 8h4l2-3h6l2 3h4v11H3z" /><circle cx="12" cy="13" r="4" /></svg>
+      {busy ? w.keeping : w.take}
+      <input type="file" accept="image/*" multiple disabled={busy} onChange={(e) => void take(e.currentTarget)} />
+    </label>
   );
 }
 

@@ -3,8 +3,7 @@ import type { Why } from "../papers";
 
 export const papersEn = {
   list: "Papers", add: "Add a paper", adding: "Keeping it…",
-  note: "Permit, plans, report, delivery note: PDF up to 12 MB, a picture of a plan, or plain text.",
-  name: "Name", open: "Save and open", share: "Send on", coming: "Comes when there is signal", getting: "Getting it…",
+  name: "Name", crews: "Crews may see it on their pages", open: "Save and open", share: "Send on", coming: "Comes when there is signal", getting: "Getting it…",
   about: (of: string) => `About ${of}`, wholeSite: "About the whole site",
   opened: (name: string) => `${name} is saved on this phone. Open it from its downloads.`,
   changed: "What came is not what was added, so it was not opened. Ask whoever added it to add it again.",
@@ -20,8 +19,7 @@ export const papersEn = {
 
 export const papersEs: typeof papersEn = {
   list: "Documentos", add: "Añadir un documento", adding: "Guardando…",
-  note: "Permiso, planos, informe, nota de entrega: PDF de hasta 12 MB, una imagen de un plano o texto simple.",
-  name: "Nombre", open: "Guardar y abrir", share: "Enviar a otra app", coming: "Llega cuando haya señal", getting: "Trayéndolo…",
+  name: "Nombre", crews: "Las cuadrillas pueden verlo en su página", open: "Guardar y abrir", share: "Enviar a otra app", coming: "Llega cuando haya señal", getting: "Trayéndolo…",
   about: (of: string) => `Sobre ${of}`, wholeSite: "Sobre toda la obra",
   opened: (name: string) => `${name} está guardado en este teléfono. Ábralo desde sus descargas.`,
   changed: "Lo que llegó no es lo que se añadió, así que no se abrió. Pida a quien lo añadió que lo añada otra vez.",
