@@ -142,12 +142,14 @@ func (s *sheet) photosView(id string) *PhotosView {
 	if s.isNode(id) {
 		v.On, v.Name = id, s.name(id)
 	}
-	if len(v.Pictures) > 0 || len(v.Papers) == 0 {
-		v.Line = s.w.Count("photos", int64(len(v.Pictures)))
+	var lines []string
+	if n := len(v.Pictures); n > 0 {
+		lines = append(lines, s.w.Count("photos", int64(n)))
 	}
-	if len(v.Papers) > 0 {
-		v.Line = strings.TrimSpace(v.Line + " " + s.w.Count("papers", int64(len(v.Papers))))
+	if n := len(v.Papers); n > 0 {
+		lines = append(lines, s.w.Count("papers", int64(n)))
 	}
+	v.Line = or(strings.Join(lines, " "), s.w.Say("photos.none"))
 	return v
 }
 

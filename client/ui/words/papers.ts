@@ -18,17 +18,17 @@ export const papersEn = {
 };
 
 export const papersEs: typeof papersEn = {
-  list: "Documentos", add: "Añadir un documento", adding: "Guardando…",
+  list: "Documentos", add: "Agregar un documento", adding: "Guardando…",
   name: "Nombre", crews: "Las cuadrillas pueden verlo en su página", open: "Guardar y abrir", share: "Enviar a otra app", coming: "Llega cuando haya señal", getting: "Trayéndolo…",
   about: (of: string) => `Sobre ${of}`, wholeSite: "Sobre toda la obra",
   opened: (name: string) => `${name} está guardado en este teléfono. Ábralo desde sus descargas.`,
-  changed: "Lo que llegó no es lo que se añadió, así que no se abrió. Pida a quien lo añadió que lo añada otra vez.",
+  changed: "Lo que llegó no es lo que se agregó, así que no se abrió. Pida a quien lo agregó que lo agregue otra vez.",
   why: {
-    empty: "Este archivo está vacío. No se añadió nada. Si está en una nube, ábralo primero ahí y elíjalo otra vez.",
-    large: "Este archivo es demasiado grande y no se añadió nada. Un PDF tiene como mucho 12 MB y un texto 3 MB: guárdelo con imágenes más pequeñas, o solo las páginas que hacen falta aquí.",
-    kind: "Este tipo de archivo no se guarda y no se añadió nada. Se pueden añadir PDF, imágenes y texto simple. Guárdelo como PDF y elija ese.",
-    cut: "Este PDF se corta a la mitad y no se añadió nada. Consígalo otra vez de donde vino y elíjalo.",
-    heic: "Esta imagen está en un formato (HEIC) que este teléfono no puede leer y no se añadió nada. Abra Batterboard en el teléfono que la tomó y añádala ahí, o envíesela como JPEG. También sirve una captura de pantalla.",
-    unreadable: "Este teléfono no pudo leer ese archivo. No se añadió nada. Si está en una nube, espere a tener señal y ábralo primero ahí; si no, elija otro.",
+    empty: "Este archivo está vacío. No se agregó nada. Si está en una nube, ábralo primero ahí y elíjalo otra vez.",
+    large: "Este archivo es demasiado grande y no se agregó nada. Un PDF tiene como mucho 12 MB y un texto 3 MB: guárdelo con imágenes más pequeñas, o solo las páginas que hacen falta aquí.",
+    kind: "Este tipo de archivo no se guarda y no se agregó nada. Se pueden agregar PDF, imágenes y texto simple. Guárdelo como PDF y elija ese.",
+    cut: "Este PDF se corta a la mitad y no se agregó nada. Consígalo otra vez de donde vino y elíjalo.",
+    heic: "Esta imagen está en un formato (HEIC) que este teléfono no puede leer y no se agregó nada. Abra Batterboard en el teléfono que la tomó y agréguela ahí, o envíesela como JPEG. También sirve una captura de pantalla.",
+    unreadable: "Este teléfono no pudo leer ese archivo. No se agregó nada. Si está en una nube, espere a tener señal y ábralo primero ahí; si no, elija otro.",
   },
 };
