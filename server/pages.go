@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"log/slog"
+	"net"
 	"net/http"
 
 	assets "batterboard/embed"
@@ -32,6 +33,9 @@ func (s *server) connect(w http.ResponseWriter, q *http.Request, x seat) error {
 		return nil // the upgrader has answered
 	}
 	c := &socket{ws: ws, seat: x, flight: make(chan struct{}, maxFlight)}
+	if tcp, ok := ws.NetConn().(*net.TCPConn); ok {
+		c.quick, _ = tcp.SyscallConn()
+	}
 	if err := s.sites.join(c); err != nil {
 		slog.Error("site not opened", "site", x.Site, "err", err)
 		c.drop(websocket.CloseTryAgainLater, "The server could not open this site. What is on this phone is safe.")

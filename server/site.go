@@ -226,29 +226,27 @@ func (x *site) newEpoch() {
 	}})
 }
 
-// send hands frames to the sockets they are for; a frame for several is made ready once. asked says
-// that they answer a phone's own message. hubMu is held.
+// send hands frames to the sockets they are for. asked says that they answer a phone's own message. hubMu is
+// held.
 func (x *site) send(all []opsync.Send, asked bool) {
+	var idle []*socket
 	for _, s := range all {
-		m := message{text: s.Frame}
-		if len(s.To) > 1 {
-			m = shared(s.Frame)
+		m := message{text: s.Frame, asked: asked}
+		if len(s.To) > 1 || len(s.Frame) <= smallFrame {
+			m.frame, m.text = framed(websocket.TextMessage, s.Frame), nil
 		}
-		m.asked = asked
 		for _, to := range s.To {
-			if c := x.socks[to]; c != nil {
-				c.send(m)
+			if c := x.socks[to]; c != nil && c.send(m) {
+				idle = append(idle, c)
 			}
 		}
 	}
+	if len(idle) > 0 {
+		go writeAll(idle)
+	}
 }
 
-func shared(frame []byte) message {
-	p, err := websocket.NewPreparedMessage(websocket.TextMessage, frame)
-	if err != nil {
-		panic("this cannot be: a text message that cannot be prepared: " + err.Error())
-	}
-	return message{shared: p, size: len(frame)}
-}
+// smallFrame is the size up to which copying a frame costs less than writing it by itself.
+const smallFrame = 4 << 10
 
 func (x *site) String() string { return fmt.Sprintf("site %s", x.id) }

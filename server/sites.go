@@ -6,6 +6,8 @@ import (
 	"time"
 
 	opsync "batterboard/sync"
+
+	"github.com/gorilla/websocket"
 )
 
 // sites are the open ones: those that a phone is, or was a moment ago, connected to.
@@ -74,6 +76,8 @@ func (all *sites) get(id string) (*site, error) {
 	return x, nil
 }
 
+var ping = framed(websocket.PingMessage, nil)
+
 // sweep pings every phone and lets go of sites nobody is connected to.
 func (all *sites) sweep() {
 	all.mu.Lock()
@@ -84,7 +88,13 @@ func (all *sites) sweep() {
 			continue
 		}
 		x.prepare()
-		x.each(func(c *socket) { c.send(message{ping: true}) })
+		var idle []*socket
+		x.each(func(c *socket) {
+			if c.send(message{frame: ping}) {
+				idle = append(idle, c)
+			}
+		})
+		go writeAll(idle)
 	}
 }
 

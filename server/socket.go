@@ -1,7 +1,10 @@
 package main
 
 import (
+	"bytes"
+	"encoding/binary"
 	"sync"
+	"syscall"
 	"time"
 
 	opsync "batterboard/sync"
@@ -17,6 +20,7 @@ const (
 	helloWait = 15 * time.Second
 	byeWait   = 2 * time.Second // for the other end's close
 	maxUnread = 4 << 20         // bytes waiting for a slow reader: it is dropped and catches up when it comes back
+	maxGather = 64 << 10        // bytes of several frames that go out in one write
 	maxFlight = 64              // frames of one phone between hub and disk
 )
 
@@ -26,28 +30,44 @@ const (
 	closeBroken  = 4400 // what was sent could not be understood
 )
 
-// message is one thing to be written to a socket.
+// message is one thing to be written to a socket: a frame as it goes over the wire, which all who get it
+// share, or what is yet to be framed.
 type message struct {
-	text   []byte
-	shared *websocket.PreparedMessage
-	size   int  // of shared
-	ping   bool // nothing but a ping
-	asked  bool // the phone asked for it: a long catch-up is no debt of a slow reader
-	close  int  // the code of a close, text its reason
+	frame []byte
+	text  []byte
+	asked bool // the phone asked for it: a long catch-up is no debt of a slow reader
+	close int  // the code of a close, text its reason
 }
 
 func (m message) debt() int {
 	if m.asked {
 		return 0
 	}
-	return len(m.text) + m.size
+	return len(m.frame) + len(m.text)
 }
 
-// socket is one phone's connection to one site. It has one goroutine that reads; one that writes
-// exists only while there is something to write, which halves what an idle phone costs.
+// framed is a whole frame of a server, which is not masked (RFC 6455, section 5.2).
+func framed(kind byte, body []byte) []byte {
+	b := make([]byte, 0, 10+len(body))
+	b = append(b, 0x80|kind)
+	switch n := len(body); {
+	case n < 126:
+		b = append(b, byte(n))
+	case n < 1<<16:
+		b = binary.BigEndian.AppendUint16(append(b, 126), uint16(n))
+	default:
+		b = binary.BigEndian.AppendUint64(append(b, 127), uint64(n))
+	}
+	return append(b, body...)
+}
+
+// socket is one phone's connection to one site. It has one goroutine that reads. What is to be written is
+// queued, and whoever queues the first of it has it written: for all phones of a site together, as far as
+// their connections take it at once (writeAll), otherwise by a goroutine that ends when nothing is left.
 type socket struct {
 	ws     *websocket.Conn
 	seat   seat
+	quick  syscall.RawConn // nil where bytes cannot go straight to the system, as over TLS
 	flight chan struct{}
 	owe    int // maxUnread
 
@@ -62,29 +82,96 @@ type socket struct {
 	closing bool
 }
 
-// send queues a message. It never blocks; a reader that is too slow is dropped.
-func (c *socket) send(m message) {
+// send queues a message. It never blocks; a reader that is too slow is dropped. True asks the caller to
+// have it written: nobody is writing to this socket.
+func (c *socket) send(m message) bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.closing {
-		return
+		return false
 	}
 	if c.size > c.owe {
 		c.closing, c.out = true, nil
 		go c.hangUp()
-		return
+		return false
 	}
-	c.queue(m)
+	return c.queue(m)
 }
 
 // queue is send's inner half; mu is held.
-func (c *socket) queue(m message) {
-	c.out = append(c.out, m)
-	c.size += m.debt()
-	if !c.writing {
-		c.writing = true
-		go c.drain()
+func (c *socket) queue(m message) (idle bool) {
+	idle = !c.writing
+	c.out, c.size, c.writing = append(c.out, m), c.size+m.debt(), true
+	return idle
+}
+
+// writeAll writes what waits for these sockets, one after the other. One that does not take all of it at once
+// gets a goroutine, so nobody waits for a slow phone. A goroutine for each from the start costs as much again as
+// the writing: measured with 50 phones, the frame is there after 0.5 ms instead of 0.7.
+func writeAll(all []*socket) {
+	var w quickWriter
+	for _, c := range all {
+		if !c.writeNow(&w) {
+			go c.drain()
+		}
 	}
+}
+
+// writeNow writes frames as long as the connection takes them. False: some are left.
+func (c *socket) writeNow(w *quickWriter) bool {
+	if c.quick == nil {
+		return false
+	}
+	for {
+		debt, done := c.gather(w)
+		if len(w.b) == 0 {
+			return done
+		}
+		n, err := w.write(c.quick)
+		if err != nil {
+			c.lost()
+			return true
+		}
+		if !c.wrote(debt, w.b[n:]) {
+			return false
+		}
+	}
+}
+
+// gather takes the frames that wait into w, as many as go out in one write, and says what they owe. Nothing in w:
+// done says whether that is because nothing waits.
+func (c *socket) gather(w *quickWriter) (debt int, done bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	n := 0
+	w.b = w.b[:0]
+	for n < len(c.out) && c.out[n].frame != nil && (n == 0 || len(w.b)+len(c.out[n].frame) <= maxGather) {
+		w.b = append(w.b, c.out[n].frame...)
+		debt += c.out[n].debt()
+		n++
+	}
+	c.out = c.out[n:]
+	if n == 0 && len(c.out) == 0 {
+		c.idle()
+		return 0, true
+	}
+	return debt, false
+}
+
+// idle notes that nobody writes any more; mu is held.
+func (c *socket) idle() { c.writing, c.out, c.size = false, nil, 0 }
+
+// wrote settles what was gathered. False: the rest was not taken and waits before all else.
+func (c *socket) wrote(debt int, rest []byte) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.size -= debt
+	if len(rest) == 0 {
+		return true
+	}
+	c.out = append([]message{{frame: bytes.Clone(rest)}}, c.out...)
+	c.size += len(rest)
+	return false
 }
 
 // drain writes until nothing is left.
@@ -92,7 +179,8 @@ func (c *socket) drain() {
 	for {
 		c.mu.Lock()
 		if len(c.out) == 0 {
-			c.writing, c.out, c.size = false, nil, 0
+			c.ws.NetConn().SetWriteDeadline(time.Time{}) // of the last write: writeNow would stumble over it
+			c.idle()
 			c.mu.Unlock()
 			return
 		}
@@ -123,8 +211,13 @@ func (c *socket) lost() {
 func (c *socket) writeOne(m message) error {
 	deadline := time.Now().Add(writeWait)
 	switch {
-	case m.ping:
-		return c.ws.WriteControl(websocket.PingMessage, nil, deadline)
+	case m.frame != nil:
+		conn := c.ws.NetConn()
+		if err := conn.SetWriteDeadline(deadline); err != nil {
+			return err
+		}
+		_, err := conn.Write(m.frame)
+		return err
 	case m.close != 0:
 		err := c.ws.WriteControl(websocket.CloseMessage, websocket.FormatCloseMessage(m.close, string(m.text)), deadline)
 		c.ws.NetConn().SetReadDeadline(time.Now().Add(byeWait)) // the reader waits for the answer and closes
@@ -132,9 +225,6 @@ func (c *socket) writeOne(m message) error {
 	}
 	if err := c.ws.SetWriteDeadline(deadline); err != nil {
 		return err
-	}
-	if m.shared != nil {
-		return c.ws.WritePreparedMessage(m.shared)
 	}
 	return c.ws.WriteMessage(websocket.TextMessage, m.text)
 }
@@ -147,7 +237,9 @@ func (c *socket) drop(code int, why string) {
 		return
 	}
 	c.closing = true
-	c.queue(message{close: code, text: []byte(closeText(why))})
+	if c.queue(message{close: code, text: []byte(closeText(why))}) {
+		go c.drain()
+	}
 }
 
 // hangUp ends a connection that takes nothing any more.
@@ -165,6 +257,7 @@ func (c *socket) listen() {
 	c.ws.SetReadLimit(opsync.MaxFrameBytes)
 	c.ws.SetReadDeadline(time.Now().Add(helloWait))
 	c.ws.SetPongHandler(func(string) error { c.heard(); return nil })
+	c.ws.SetPingHandler(func(body string) error { c.answer(body); return nil })
 	for {
 		kind, frame, err := c.ws.ReadMessage()
 		if err != nil {
@@ -179,6 +272,13 @@ func (c *socket) listen() {
 		}
 		c.flight <- struct{}{}
 		c.site.receive(c, frame, func() { <-c.flight })
+	}
+}
+
+// answer queues a pong: only one may write at a time.
+func (c *socket) answer(ping string) {
+	if c.send(message{frame: framed(websocket.PongMessage, []byte(ping))}) {
+		go c.drain()
 	}
 }
 
