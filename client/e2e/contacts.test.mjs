@@ -26,8 +26,7 @@ END:VCARD
 
 story("the owner brings crews from an address book, without signal, and takes them back", async ({ phone }) => {
   const marit = await phone();
-  await marit.home();
-  await marit.kept();
+  await marit.packed();
   marit.wire.cut(); // the address book is on the phone, and so is the planner
   await marit.go("#/contacts", "contacts");
   const screen = marit.screen("contacts");

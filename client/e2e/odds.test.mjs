@@ -13,15 +13,14 @@ async function settled(phone) {
 
 story("the odds are a hundred dots, offline too", async ({ phone }) => {
   const marit = await phone();
-  await marit.home();
-  await marit.kept();
-  await marit.wire.cut();
+  await marit.packed();
+  marit.wire.cut();
   await marit.go("#/more", "more");
   await marit.tap(new RegExp(`^${en.more.odds}`));
   const dots = await settled(marit);
   assert.equal(dots.reduce((a, b) => a + b, 0), 100);
   await marit.sees(/^Half of the runs finish by .*, 4 of 5 by .*, 19 of 20 by .*\.$/);
-  await marit.sees(/^A date you can give away: /);
+  await marit.sees(/^A date to tell others: /);
   await marit.sees(/^Made of 5000 runs of the job/);
   const rows = marit.screen("odds").locator("[data-taut] a");
   const name = (await rows.first().locator("b").textContent()) ?? "";
