@@ -276,7 +276,7 @@ func TestServeFromStartToEnd(t *testing.T) {
 		if err != nil {
 			t.Error(err)
 		}
-	case <-time.After(30 * time.Second):
+	case <-time.After(patience):
 		t.Error("it does not stop")
 	}
 }

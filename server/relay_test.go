@@ -194,7 +194,7 @@ func TestWhatASocketDoesNotTake(t *testing.T) {
 // closeCode reads until the end and says how it came.
 func closeCode(t *testing.T, ws *websocket.Conn) int {
 	t.Helper()
-	ws.SetReadDeadline(time.Now().Add(20 * time.Second))
+	ws.SetReadDeadline(time.Now().Add(patience))
 	for {
 		if _, _, err := ws.ReadMessage(); err != nil {
 			if c, ok := err.(*websocket.CloseError); ok {
@@ -330,7 +330,7 @@ func TestPings(t *testing.T) {
 	go anna.ws.ReadMessage()
 	select {
 	case <-pinged:
-	case <-time.After(20 * time.Second):
+	case <-time.After(patience):
 		t.Error("no ping")
 	}
 }

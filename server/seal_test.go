@@ -111,7 +111,7 @@ func answerTo(t *testing.T, anna *phone, raw []byte) string {
 	say(hello)
 	say(`{"m":"push","ops":[` + string(raw) + `]}`)
 	for range 100_000 {
-		ws.SetReadDeadline(time.Now().Add(20 * time.Second))
+		ws.SetReadDeadline(time.Now().Add(patience))
 		_, frame, err := ws.ReadMessage()
 		if err != nil {
 			t.Fatal(err)

@@ -118,7 +118,7 @@ func TestCertificatesForADomain(t *testing.T) {
 		}
 	}
 	ask := func(as string) error {
-		c := &http.Client{Timeout: 30 * time.Second, Transport: &http.Transport{DisableKeepAlives: true,
+		c := &http.Client{Timeout: patience, Transport: &http.Transport{DisableKeepAlives: true,
 			TLSClientConfig: &tls.Config{RootCAs: a.roots, ServerName: as},
 			DialContext: func(ctx context.Context, network, _ string) (net.Conn, error) {
 				return (&net.Dialer{}).DialContext(ctx, network, at)
