@@ -100,11 +100,17 @@ function pack(file, bytes) {
   if (!fs.existsSync(kept + ".gz")) {
     fs.mkdirSync(path.dirname(kept), { recursive: true });
     const params = { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_LGWIN]: 24, [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length };
-    fs.writeFileSync(kept + ".br", brotliCompressSync(bytes, { params }));
-    fs.writeFileSync(kept + ".gz", gzipSync(bytes, { level: 9 }));
+    keepWhole(kept + ".br", brotliCompressSync(bytes, { params }));
+    keepWhole(kept + ".gz", gzipSync(bytes, { level: 9 }));
   }
   fs.copyFileSync(kept + ".br", file + ".br");
   fs.copyFileSync(kept + ".gz", file + ".gz");
+}
+
+/** keepWhole writes a file that is there whole or not at all: the next build would believe half of one. */
+function keepWhole(name, bytes) {
+  fs.writeFileSync(name + ".part", bytes);
+  fs.renameSync(name + ".part", name);
 }
 
 function report() {

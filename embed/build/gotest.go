@@ -14,7 +14,8 @@ import (
 // goTest runs go test and counts. While it runs, a package's result line is printed when the package
 // is done, and everything a failed test said; the result lines come once more at the end of all.
 func (t *tool) goTest(sum *tally, env []string, mark string, args ...string) error {
-	c := t.command(".", env, "go", append([]string{"test", "-json", "-count=1"}, args...)...)
+	// Go's own ten minutes for a package are not enough for a slow and busy machine.
+	c := t.command(".", env, "go", append([]string{"test", "-json", "-count=1", "-timeout=1h"}, args...)...)
 	c.Stderr = os.Stderr
 	out, err := c.StdoutPipe()
 	if err != nil {
