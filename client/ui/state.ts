@@ -29,11 +29,13 @@ export const penned = signal<{ id: string; text: string } | undefined>(undefined
 let sayAgain = false;
 
 export const online = computed(() => status.value.link === "on");
-/** arriving: this phone was let in, and nothing of the site has come yet. An empty screen would be a lie. */
-export const arriving = computed(() => {
+/** coming: the server has more of the site than this phone. A site that was begun here is all here. */
+export const coming = computed(() => {
   const h = head.value;
-  return !!h?.coming && h.empty && !status.value.sites.find((s) => s.id === h.siteId)?.born;
+  return !!h?.coming && !status.value.sites.find((s) => s.id === h.siteId)?.born;
 });
+/** arriving: nothing of it has come yet. An empty screen would be a lie. */
+export const arriving = computed(() => coming.value && !!head.value?.empty);
 export const locked = computed(() => !!head.value?.readOnly || head.value?.role === "viewer");
 
 // ---- what is kept for the first paint

@@ -2,7 +2,7 @@
 import { useEffect, useRef } from "preact/hooks";
 import type { ComponentChildren } from "preact";
 import { status, job } from "../bridge";
-import { arriving, busy, head, locked, recalled, refused, said, slow, undo } from "../state";
+import { busy, coming, head, locked, recalled, refused, said, slow, undo } from "../state";
 import { path, route } from "../route";
 import { newVersion, useNewVersion } from "../updates";
 import { t } from "../words";
@@ -133,6 +133,6 @@ export function Page({ screen, children, wide }: { screen: string; children: Com
     main.current?.querySelector("h1")?.focus({ preventScroll: true });
   }, [screen]);
   return (
-    <main ref={main} class={wide ? "page wide" : "page"} data-screen={screen} data-busy={busy.value > 0 ? "yes" : "no"} data-fresh={recalled.value || arriving.value ? "no" : "yes"}>{children}</main>
+    <main ref={main} class={wide ? "page wide" : "page"} data-screen={screen} data-busy={busy.value > 0 ? "yes" : "no"} data-fresh={recalled.value || coming.value ? "no" : "yes"}>{children}</main>
   );
 }
