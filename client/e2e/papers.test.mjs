@@ -97,6 +97,26 @@ story("a drawing stays sharp, and a crew is given what the owner shares", async 
   assert.equal(sha(Buffer.from(await given.arrayBuffer())), sha(kept));
 });
 
+story("a paper the server will not have stays on the phone, says so, and is offered again", async ({ phone }) => {
+  const marit = await phone();
+  await marit.packed();
+  const no = (route, request) => (request.method() === "PUT" ? route.fulfill({ status: 415, json: { error: "Not kept.", code: "notKept" } }) : route.continue());
+  await marit.context.route(/\/api\/photo\//, no); // a server with an older program
+  await marit.go("#/photos", "photos");
+  await add(marit, "Delivery note.txt", Buffer.from("36 sheets, two broken\n"));
+  await marit.sees(en.photos.untaken(1));
+  await marit.sees(en.told.notKept);
+  await marit.context.unroute(/\/api\/photo\//, no);
+  await marit.page.reload();
+  await marit.onScreen("photos");
+  await marit.sees("Delivery note");
+  const file = await rows(marit).first().getAttribute("data-paper");
+  const dov = await phone();
+  await dov.home();
+  await come(dov, file);
+  assert.equal(await marit.page.getByText(en.photos.untaken(1)).count(), 0, "it is there now");
+});
+
 story("where a photo was taken is kept only when it is wanted", async ({ phone }) => {
   const marit = await phone({ words: es, locale: "es-US" });
   await marit.packed();

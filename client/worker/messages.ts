@@ -64,6 +64,8 @@ export interface Status {
   senders: string[];
   /** pictures and papers of this phone that the server does not have yet */
   pictures: number;
+  /** so many of them the server does not take, and why */
+  untaken?: { n: number; why: Trouble };
 }
 
 export type Push = { push: "status"; status: Status } | { push: "changed" } | { push: "pictures" };

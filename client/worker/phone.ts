@@ -197,7 +197,7 @@ export class Phone {
     if (!this.site(id)) throw new Trip({ code: "stumbled" });
     this.wire?.hangUp();
     this.photos?.close();
-    this.tell({ phase: "starting", site: id, link: "off", pictures: 0 });
+    this.tell({ phase: "starting", site: id, link: "off", pictures: 0, untaken: undefined });
     this.photos = this.album(id);
     await this.queue.add(async () => {
       this.held = this.holding(id);
@@ -221,6 +221,7 @@ export class Phone {
       }),
       came: () => this.post({ push: "pictures" }),
       due: (n) => { if (this.photos === mine && n !== this.status.pictures) this.tell({ pictures: n }); },
+      untaken: (n, why) => { if (this.photos === mine) this.tell({ untaken: { n, why } }); },
     });
     return mine;
   }

@@ -2,6 +2,7 @@
 // when there is a connection (small ones first, in pieces), and fetched when somebody else added them.
 // "Picture" stands for both below.
 import type { Files, FilesLine } from "../ui/view";
+import type { Trouble } from "./messages";
 import * as server from "./server";
 import { Said } from "./server";
 import { sha256 } from "./sha256";
@@ -29,6 +30,7 @@ export interface Around {
   now(): number;
   files(): Promise<Files>; // what the site speaks of
   due(n: number): void; // so many pictures wait to be handed in
+  untaken(n: number, why: Trouble): void; // so many the server does not take, and why it said so last
   came(): void; // a picture is here that was not
 }
 
@@ -39,6 +41,8 @@ export class Photos {
   private over = false;
   private timer = 0;
   private patience = FIRST_WAIT;
+  /** What the server does not take is offered again when the site is next opened: it may have another program by then. */
+  private no = new Set<string>();
   private coming = new Map<string, ArrayBuffer[]>(); // the beginnings of papers
 
   constructor(private around: Around) {}
@@ -100,7 +104,7 @@ export class Photos {
     const { epoch, files } = await this.around.files();
     const named = new Set(files.flatMap((f) => [f.small, f.file]));
     const lines = await this.forget(await store.pictures(site), named);
-    const due = lines.filter((l) => named.has(l.file) && l.sent !== epoch && !l.refused).sort((a, b) => a.size - b.size);
+    const due = lines.filter((l) => named.has(l.file) && l.sent !== epoch && !this.no.has(l.file)).sort((a, b) => a.size - b.size);
     this.around.due(due.filter((l) => l.own).length);
     if (!this.on) return true; // online asks again
     if (this.around.writes()) await this.handInAll(due, epoch);
@@ -131,15 +135,16 @@ export class Photos {
       for (const line of some) {
         if (!this.on || this.over) return;
         const have = lacks[line.file];
-        const refused = have === undefined ? undefined : await this.handIn(line, have);
-        await store.notePictures([{ ...line, ...(refused ? { refused } : { sent: epoch }) }]);
+        const no = have === undefined ? undefined : await this.handIn(line, have);
+        if (!no) await store.notePictures([{ ...line, sent: epoch }]);
+        else if (no !== "spoilt") this.around.untaken(this.no.add(line.file).size, no);
         if (line.own) this.around.due(--left);
       }
     }
   }
 
   /** handIn sends the rest of a picture in pieces. It returns why the server does not want it, if so. */
-  private async handIn(line: Picture, have: number): Promise<string | undefined> {
+  private async handIn(line: Picture, have: number): Promise<Trouble | "spoilt" | undefined> {
     const { store, site } = this.around;
     const bytes = await store.picture(site, line.file);
     if (!bytes || (await sha256(bytes)) !== line.file) {
@@ -152,7 +157,7 @@ export class Photos {
         have = await server.photoPiece(site, line.file, have, bytes.byteLength, bytes.slice(have, have + PIECE));
       } catch (e) {
         if (!(e instanceof Said)) throw e;
-        if (e.status === 413 || e.status === 415) return e.message;
+        if (e.status === 413 || e.status === 415) return e.trouble;
         if (e.status !== 409 && e.status !== 422) throw e; // no signal, no room, busy: later
         have = e.status === 409 ? (e.body as { have?: number }).have ?? 0 : 0;
       }

@@ -20,7 +20,6 @@ export interface Picture {
   size: number;
   own: boolean; // made on this phone, not fetched
   sent?: string; // the epoch of the server's store that has it
-  refused?: string; // why the server does not take it
 }
 
 interface Tables extends DBSchema {

@@ -4,8 +4,8 @@ import { signal } from "@preact/signals";
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { FunctionComponent } from "preact";
 import type { PaperLine, PhotoLine } from "../view";
-import { job, pictures, status } from "../bridge";
-import { act, locked, refused, said, takePhoto } from "../state";
+import { job, pictures, status, TroubleError } from "../bridge";
+import { act, locked, refused, said, takePhoto, troubleText } from "../state";
 import { shrink } from "../shrink";
 import type { Taken } from "../camera";
 import { t } from "../words";
@@ -137,6 +137,14 @@ function Large({ p, close }: { p: PhotoLine; close: () => void }) {
   );
 }
 
-/** Waiting says how many pictures of this phone are not on the server yet. */
-export const Waiting = () => (status.value.pictures ? <p class="soft" role="status">{t().photos.waiting(status.value.pictures)}</p> : null);
-
+/** Waiting says how many files of this phone are not on the server yet, and which of them it does not want. */
+export function Waiting() {
+  const { pictures: n, untaken } = status.value;
+  const w = t().photos;
+  return (
+    <>
+      {n > 0 && <p class="soft" role="status">{w.waiting(n)}</p>}
+      {untaken && <p class="note" role="status">{w.untaken(untaken.n)} {troubleText(new TroubleError(untaken.why))}</p>}
+    </>
+  );
+}

@@ -323,6 +323,7 @@ export const en = {
     line: "A line under it", share: "Crews may see it on their pages",
     unreadable: "This phone cannot read that file as a picture. Nothing was changed. Take a photo with the camera, or choose another one. A picture from another phone (HEIC) is best added on that phone, or sent over as JPEG.",
     waiting: (n: number) => `${many(n, "file is", "files are")} only on this phone until there is signal.`,
+    untaken: (n: number) => `${many(n, "file stays", "files stay")} only on this phone.`,
     note: "Photos are made smaller on this phone, and where they were taken is left out unless you want it kept. Crews never see that. Papers are PDF up to 12 MB, pictures of plans, and plain text; other phones keep them too, for when there is no signal.",
     keep: "Keep where and when the next photo was taken", noPlace: "Photo kept. The file does not say where it was taken.",
     taken: (when: string) => `Taken ${when}`, place: (where: string) => `On the map: ${where}`,

@@ -323,6 +323,7 @@ export const es: Words = {
     line: "Una línea al pie", share: "Las cuadrillas pueden verla en su página",
     unreadable: "Este teléfono no puede leer ese archivo como imagen. No se cambió nada. Tome una foto con la cámara o elija otra. Una foto de otro teléfono (HEIC) es mejor agregarla en ese teléfono, o enviarla como JPEG.",
     waiting: (n: number) => `${many(n, "archivo está", "archivos están")} solo en este teléfono hasta que haya señal.`,
+    untaken: (n: number) => `${many(n, "archivo se queda", "archivos se quedan")} solo en este teléfono.`,
     note: "Las fotos se reducen en este teléfono y se quita el lugar donde se tomaron, salvo que usted quiera guardarlo. Las cuadrillas nunca lo ven. Los documentos son PDF de hasta 12 MB, imágenes de planos y texto simple; los otros teléfonos también los guardan, para cuando no hay señal.",
     keep: "Guardar dónde y cuándo se tomó la próxima foto", noPlace: "Foto guardada. El archivo no dice dónde se tomó.",
     taken: (when: string) => `Tomada ${when}`, place: (where: string) => `En el mapa: ${where}`,
