@@ -1,5 +1,5 @@
-// The road from a moved date to a crew that knows, and back: several texts in a row, in the owner's own
-// words, with a link; and four crews that answer in different ways while the owner is off the air.
+// The road from a moved date to a crew that knows: several texts in a row, in the owner's own words, with a
+// link. How crews answer is told in fourcrews.test.mjs.
 import assert from "node:assert/strict";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
@@ -69,63 +69,4 @@ story("a wording of one's own: an unknown blank is refused, the preview counts, 
   await marit.go("#/words/tomorrow.en", "words");
   await marit.tap(en.wordings.reset);
   await marit.sees("Also there:", marit.page.locator("[data-preview]"));
-});
-
-story("four crews answer in four ways while the owner is off the air", async ({ phone, browser }) => {
-  const marit = await phone();
-  await marit.packed();
-  const links = {};
-  for (const crew of ["carpentry", "insulate", "stucco", "electric"]) links[crew] = await marit.crewLink(crew);
-  await marit.go("#/today", "today");
-  marit.wire.cut();
-  await marit.page.locator('[data-wire="off"]').first().waitFor();
-
-  const crew = async (who, answer) => {
-    const context = await browser.newContext({ javaScriptEnabled: false, viewport: { width: 360, height: 640 } });
-    const page = await context.newPage();
-    await page.goto(links[who]);
-    await answer(page);
-    await page.locator('[name="sure"]').click();
-    await page.locator("h1, h2").first().waitFor();
-    await context.close();
-  };
-  let fireblock = "";
-  await crew("carpentry", async (page) => { // yes, also to what nobody had asked in person
-    const visit = page.locator(".visit").filter({ has: page.locator('[name="visit"][value="fireblock"]') }).first();
-    fireblock = await visit.locator('[name="visit"]').first().getAttribute("value");
-    await visit.locator('[value="yes"]').click();
-  });
-  await crew("stucco", async (page) => { // no, in Spanish
-    assert.equal(await page.locator("html").getAttribute("lang"), "es");
-    const visit = page.locator(".visit").filter({ has: page.locator('[name="visit"][value="brown"]') }).first();
-    await visit.locator('[value="no"]').click();
-  });
-  await crew("insulate", async (page) => { // another day
-    const visit = page.locator(".visit").filter({ has: page.locator('[value="other"]') }).first();
-    await visit.locator("summary").first().click();
-    await visit.locator('input[type="date"]').fill("2027-04-14");
-    await visit.locator('[value="other"]').click();
-  });
-  await crew("electric", async (page) => { // a question
-    const visit = page.locator(".visit").filter({ has: page.locator('[value="ask"]') }).first();
-    for (const s of await visit.locator("summary").all()) await s.click();
-    await visit.locator("textarea").first().fill("Is the panel live?");
-    await visit.locator('[value="ask"]').click();
-  });
-
-  // Off the air nothing of it is here, and nothing is lost.
-  assert.equal(await marit.screen("today").locator(".card.act").filter({ hasText: "Is the panel live?" }).count(), 0);
-  await marit.signal();
-  const acts = marit.screen("today").locator(".card.act");
-  await acts.filter({ hasText: "Is the panel live?" }).first().waitFor();
-  await acts.filter({ hasText: /Stucco can't come/ }).first().waitFor();
-  await acts.filter({ hasText: /Insulate asks for Wed 14/ }).first().waitFor();
-  await marit.go(`#/block/${fireblock}`, "block");
-  await marit.page.locator(".how.firm").first().waitFor();
-
-  // The yes needs no text any more. How crews keep their word is the owner's to see, not a second hand's.
-  await marit.go("#/texts", "texts");
-  assert.equal(await marit.screen("texts").locator('[data-text^="ask/carpentry/"]').filter({ hasText: "Fireblock" }).count(), 0);
-  await marit.go("#/thing/crew/stucco", "thing");
-  assert.equal(await marit.page.locator("[data-trust]").count(), 0);
 });

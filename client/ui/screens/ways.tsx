@@ -83,12 +83,10 @@ function Card({ card, token }: { card: WayCard; token: string }) {
   );
 }
 
-/** A name above this many letters has a line to itself: beside the days it would break within words. */
-const LONG = 14;
 
 /** Move is one line of a way; a crew that hears of two moves has one button to be called. */
 const Move = ({ row, phone }: { row: WayRow; phone?: boolean }) => (
-  <li class={`move${row.call ? " call" : ""}${row.who.length > LONG ? " long" : ""}`}>
+  <li class={`move${row.call ? " call" : ""}`}>
     <b>{row.who}</b>
     <span>{row.when}{row.what && <span class="soft"> · {row.what}</span>}</span>
     {phone && <PhoneLink phone={row.phone} who={row.who} />}
