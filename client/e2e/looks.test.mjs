@@ -38,6 +38,15 @@ for (const theme of ["light", "night", "sun"]) {
     await marit.tap(en.changed.byAsk);
     await marit.screen("ways").locator(".chain").waitFor();
     found.push(...await findings(marit, "a day that nothing reaches"));
+    await marit.go("#/photos/framing", "photos");
+    const add = marit.page.locator(".take", { hasText: en.papers.add }).locator("input");
+    await add.setInputFiles({ name: "Inspection report.pdf", mimeType: "application/pdf", buffer: Buffer.from("%PDF-1.7\nstartxref\n9\n%%EOF\n") });
+    await marit.page.locator("[data-paper]").waitFor();
+    found.push(...await findings(marit, "papers"));
+    await marit.page.locator("[data-paper]").click();
+    await marit.page.locator("dialog.large a.btn").waitFor();
+    found.push(...await findings(marit, "a paper"));
+    await marit.tap(en.photos.close, marit.page.locator("dialog.large"));
     assert.deepEqual(found, []);
   });
 }
