@@ -2,6 +2,7 @@
 // one does with it. Whatever waits here waits for something to be on the screen, never for time.
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
+import { hurt } from "./badday.mjs";
 import { Wire } from "./wire.mjs";
 import { en } from "./words.mjs";
 
@@ -24,6 +25,7 @@ export class Phone {
     phone.context.setDefaultTimeout(PATIENCE);
     await phone.context.clock.setFixedTime(new Date(at));
     if (theme) await phone.context.addInitScript((name) => localStorage.setItem("bb.theme", name), theme);
+    await hurt(phone.context);
     await phone.#newTab();
     return phone;
   }

@@ -1,6 +1,7 @@
 // A wire that can be cut: a TCP relay between one phone and the server. A browser's own "offline"
 // switch leaves open sockets open; cutting this one does what a basement does.
 import { createServer, connect } from "node:net";
+import { pipe } from "./badday.mjs";
 
 export class Wire {
   /** Lays a wire to a port of this machine, on `port` or a free one. */
@@ -34,9 +35,9 @@ export class Wire {
       end.on("error", () => other.destroy());
       end.on("close", () => { this.#ends.delete(end); other.destroy(); });
     }
-    near.pipe(far);
+    pipe(near, far);
     near.once("data", (ask) => {
-      const speak = () => far.pipe(near);
+      const speak = () => pipe(far, near);
       if (this.#holding && /^GET \/ws\b/.test(ask)) this.#held.push(speak);
       else speak();
     });
