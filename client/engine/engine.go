@@ -45,6 +45,10 @@ type Engine struct {
 	dice   *rolled        // the odds last asked for
 	look   look           // what this phone last saw, for "what moved"
 
+	parted    *parted                   // answers of several people that were given apart, once parting is set
+	parting   bool                      // for the log as it is
+	sitesAsOf map[string]*schedule.Site // sites as they were, by the hash of the last operation
+
 	keep    []json.RawMessage // operations of this request, for Reply.Ops
 	refused string
 	said    string
@@ -193,7 +197,7 @@ func (e *Engine) reply(r Request, out Reply) Reply {
 }
 
 // forget drops what was made from the log, because the log is another.
-func (e *Engine) forget() { e.doc, e.site, e.sheet = nil, nil, nil }
+func (e *Engine) forget() { e.doc, e.site, e.sheet, e.parted, e.parting = nil, nil, nil, nil, false }
 
 // fold makes the site from the log, once per change.
 func (e *Engine) fold() {
@@ -213,6 +217,7 @@ func (e *Engine) refresh(now schedule.Minute) {
 		return
 	}
 	e.sheet = newSheet(e.site, schedule.Lay(e.site, now), now, w).read(w)
+	e.sheet.apart = e.apart
 	e.sheet.since, e.sheet.owner, e.sheet.readIn = e.wroteAt, e.role == "owner", map[string]*sheet{}
 	e.look.first(e.sheet)
 }

@@ -27,14 +27,16 @@ type draft struct {
 // headAsked are fields of the site that the questions ask for.
 var headAsked = []string{"start", "back", "units"}
 
-func (e *Engine) given() template.Answers {
-	a := template.Given(e.site)
+func (e *Engine) given() template.Answers { return givenOf(e.site) }
+
+func givenOf(site *schedule.Site) template.Answers {
+	a := template.Given(site)
 	if a == nil {
 		return template.Answers{}
 	}
-	if a[made] != "" && e.site.Profile != "" { // the habit of visits and its switches may have been changed since
-		a["profile"], a["site/board"], a["site/edition"] = e.site.Profile, e.site.BoardSeen, e.site.Edition
-		if e.site.BaseSeen {
+	if a[made] != "" && site.Profile != "" { // the habit of visits and its switches may have been changed since
+		a["profile"], a["site/board"], a["site/edition"] = site.Profile, site.BoardSeen, site.Edition
+		if site.BaseSeen {
 			a["site/base"] = "1"
 		}
 	}
@@ -169,6 +171,9 @@ func (e *Engine) build(r Request) {
 	if first {
 		edits = append(edits, set("answer", made, "value", "1"))
 	}
+	if e.mends() != nil && len(edits) > 0 {
+		edits = e.answersAgain(d.said, edits)
+	}
 	if edits, ok = e.withHead(d, edits); !ok {
 		return
 	}
@@ -206,7 +211,15 @@ func (e *Engine) rebuilt(d *draft) *rebuilt {
 	if e.isMade() {
 		base = template.Build(e.given(), lang, e.site.Units)
 	}
-	r := rebuild(e.site, base, next)
+	r := &rebuilt{}
+	site := e.site
+	if p := e.mends(); p != nil {
+		r = p.rebuild(site, next)
+		if after, err := applied(site, r.edits); err == nil {
+			site = after
+		}
+	}
+	r.join(rebuild(site, base, next))
 	if next.Profile != base.Profile && (e.site.Profile == base.Profile || e.site.Profile == "") && d.head["profile"] == nil {
 		d.head["profile"] = value(next.Profile)
 	}
@@ -262,7 +275,11 @@ func (e *Engine) questionsView(s *sheet, r Request) *QuestionsView {
 	after.Start = or0(after.Start, s.today())
 	plan := schedule.Lay(after, s.now)
 	v.Outcome = s.outcome(after, plan)
-	if v.Made && (len(d.said) > 0 || len(d.head) > 0) {
+	apart := e.mends()
+	if apart != nil && len(apart.change.edits) > 0 {
+		v.Apart = s.w.Count("ask.apart", int64(apart.change.size())) + " " + s.w.Say("why.apart")
+	}
+	if v.Made && (len(d.said) > 0 || len(d.head) > 0 || v.Apart != "") {
 		v.Change = s.changeSeen(change, after, plan)
 	}
 	return v

@@ -9,6 +9,7 @@ type QuestionsView struct {
 	Answered int           `json:"answered"`
 	Outcome  string        `json:"outcome"` // "61 activities, 17 visits … Finish about Thu 8 Jul."
 	Assumed  []AssumedLine `json:"assumed"`
+	Apart    string        `json:"apart,omitempty"`  // two people answered at once: what Change would mend
 	Change   *ChangeSeen   `json:"change,omitempty"` // what the answers that are not taken yet would change
 }
 

@@ -18,6 +18,7 @@ var reviewRules = []struct {
 	id string
 	of func(*sheet) []ReviewLine
 }{
+	{"apart", (*sheet).apartQuestions},
 	{"cover", (*sheet).coverQuestions}, {"ack", (*sheet).ackQuestions}, {"order", (*sheet).orderQuestions}, {"wait", (*sheet).waitQuestions},
 	{"double", (*sheet).doubleQuestions}, {"visit", (*sheet).visitQuestions}, {"goods", (*sheet).goodsQuestions}, {"person", (*sheet).personQuestions},
 }
@@ -76,11 +77,16 @@ func (s *sheet) reviewView() *ReviewView {
 
 // ask makes a question of a rule about one thing, or about two.
 func (s *sheet) ask(rule, key string, about []string, gaps ...string) ReviewLine {
+	return ReviewLine{ID: questionID(key, about), Rule: s.w.Say("rule." + rule), Text: s.w.Say("ask."+key, gaps...), Why: s.w.Say("why."+key, gaps...), Open: about[0]}
+}
+
+// questionID names a question by its rule and what it is about.
+func questionID(key string, about []string) string {
 	id := key + "/" + strings.Join(about, "/")
 	if len(id) > opsync.MaxID { // a name made from two long names; the hash is as good for finding it again
 		id = key + "/" + opsync.HashOf([]byte(id))[:16]
 	}
-	return ReviewLine{ID: id, Rule: s.w.Say("rule." + rule), Text: s.w.Say("ask."+key, gaps...), Why: s.w.Say("why."+key, gaps...), Open: about[0]}
+	return id
 }
 
 // ahead lists the activities that have not begun.

@@ -18,5 +18,6 @@ type ReviewLine struct {
 	Why  string            `json:"why"`  // why a careful planner asks
 	Open string            `json:"open,omitempty"`
 	Kind schedule.NodeKind `json:"kind,omitempty"`
+	Go   string            `json:"go,omitempty"`   // the screen to open instead
 	Left string            `json:"left,omitempty"` // why it was left as it is, and by whom
 }

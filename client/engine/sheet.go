@@ -31,7 +31,8 @@ type sheet struct {
 	asked  []ReviewLine      // the plan review, made when first wanted
 	pages  map[string]string // addresses of the crews' pages, for this request only
 	since  func(kind, id, field string) schedule.Minute
-	owner  bool // the phone is the owner's: how crews kept their days is for nobody else
+	apart  func() *parted // answers that were given apart; nil where nobody can have the plan rebuilt
+	owner  bool           // the phone is the owner's: how crews kept their days is for nobody else
 }
 
 func newSheet(site *schedule.Site, plan *schedule.Plan, now schedule.Minute, w *words.Lang) *sheet {

@@ -565,6 +565,8 @@ export interface QuestionsView {
   /** "61 activities, 17 visits … Finish about Thu 8 Jul." */
   outcome: string;
   assumed: AssumedLine[];
+  /** two people answered at once: what Change would mend */
+  apart?: string;
   /** what the answers that are not taken yet would change */
   change?: ChangeSeen;
 }
@@ -987,6 +989,8 @@ export interface ReviewLine {
   why: string;
   open?: string;
   kind?: NodeKind;
+  /** the screen to open instead */
+  go?: string;
   /** why it was left as it is, and by whom */
   left?: string;
 }

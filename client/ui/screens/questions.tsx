@@ -29,7 +29,7 @@ function All({ v }: { v: QuestionsView }) {
       <ReadOnly />
       {!v.blocked && <p class="lead">{v.made ? w.madeLead : w.lead}</p>}
       {v.blocked ? <p class="note">{v.blocked}</p> : <p>{v.outcome}</p>}
-      {v.change && <Change c={v.change} />}
+      {v.change && <Change c={v.change} apart={v.apart} />}
       {!v.made && !v.blocked && (
         <div class="stack">
           {v.answered < v.screens.length && <Btn kind={v.answered ? "plain" : "main"} changes onPress={() => go("questions", first.id)}>{v.answered ? w.goOn : w.begin}</Btn>}
@@ -64,16 +64,22 @@ function Assumed({ v }: { v: QuestionsView }) {
   );
 }
 
-function Change({ c }: { c: ChangeSeen }) {
+function Change({ c, apart }: { c: ChangeSeen; apart?: string }) {
   const w = t().questions;
   const take = async () => {
     const taken = drafts.value;
     if (await act({ do: "build", fields: taken, screen: "questions" }) && drafts.value === taken) drafts.value = {};
   };
-  const leave = () => { drafts.value = {}; void ask({ do: "show", screen: "questions" }); };
+  const mends = !!apart && Object.keys(drafts.value).length === 0; // nothing was answered here: to leave it as it is takes a reason
+  const leave = () => {
+    if (mends) { go("review"); return; }
+    drafts.value = {};
+    void ask({ do: "show", screen: "questions" });
+  };
   return (
     <section class="card best" aria-label={w.change}>
       <h2>{w.change}</h2>
+      {apart && <p>{apart}</p>}
       <p><b>{c.same ? w.same : c.finish}</b></p>
       <ul class="plain">{c.lines.map((l) => <li key={l}>{l}</li>)}</ul>
       {c.kept.map((l) => <p key={l} class="note">{l}</p>)}

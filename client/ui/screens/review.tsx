@@ -2,7 +2,7 @@
 import { useState } from "preact/hooks";
 import type { ReviewLine } from "../view";
 import { act, views } from "../state";
-import { pathOf } from "../route";
+import { path, pathOf } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Title } from "../parts/kit";
 import { Field } from "../parts/fields";
@@ -42,7 +42,7 @@ function Card({ q }: { q: ReviewLine }) {
       <p>{q.why}</p>
       {why === undefined ? (
         <div class="acts">
-          {q.open && <a class="btn plain" href={pathOf(q.kind, q.open)} aria-label={`${w.look}: ${q.text}`}>{w.look}</a>}
+          {(q.open || q.go) && <a class="btn plain" href={q.go ? path(q.go) : pathOf(q.kind, q.open!)} aria-label={`${w.look}: ${q.text}`}>{w.look}</a>}
           <Btn kind="quiet" changes label={`${w.leave}: ${q.text}`} onPress={() => setWhy("")}>{w.leave}</Btn>
         </div>
       ) : (
