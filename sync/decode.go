@@ -7,26 +7,34 @@ import "strconv"
 func Decode(raw []byte) (*Op, error) { return decode(raw, nil) }
 
 func decode(raw []byte, words map[string]string) (*Op, error) {
-	if len(raw) > MaxOpBytes {
-		return nil, refuse(WhyLimit, "a change is larger than "+strconv.Itoa(MaxOpBytes)+" bytes")
-	}
-	o := &Op{Raw: raw, Needs: 1}
-	s := &scan{b: raw, words: words}
-	if err := o.head(s); err != nil {
+	o := &Op{Raw: raw}
+	if err := o.decode(&scan{b: raw, words: words}); err != nil {
 		return nil, err
+	}
+	return o, nil
+}
+
+// decode reads an operation that has nothing but its bytes.
+func (o *Op) decode(s *scan) error {
+	if len(o.Raw) > MaxOpBytes {
+		return refuse(WhyLimit, "a change is larger than "+strconv.Itoa(MaxOpBytes)+" bytes")
+	}
+	o.Needs = 1
+	if err := o.head(s); err != nil {
+		return err
 	}
 	read := o.rest
 	if o.Needs > Schema {
 		read = o.later
 	}
 	if err := read(s); err != nil {
-		return nil, err
+		return err
 	}
 	if err := s.end(); err != nil {
-		return nil, err
+		return err
 	}
-	o.Hash = HashOf(raw)
-	return o, nil
+	o.Hash = HashOf(o.Raw)
+	return nil
 }
 
 // head reads what every schema has: who, when, after what.
@@ -106,7 +114,11 @@ func (s *scan) hash(empty bool) (string, error) {
 	if _, err := s.quoted(32); err != nil {
 		return "", err
 	}
-	h := string(s.b[from+1 : s.i-1]) // no word: it never comes again
+	inner := s.b[from+1 : s.i-1]
+	if !empty && s.prev != "" && string(inner) == s.prev {
+		return s.prev, nil
+	}
+	h := string(inner) // no word: it never comes again
 	if !isHash(h, empty) {
 		return "", refuse(WhyForm, "a hash is 32 small hex digits, and only a first change has none before it")
 	}

@@ -20,9 +20,8 @@ func (e edit) compare(f edit) int {
 	return 1
 }
 
-// prefix writes the part of an operation that every schema has.
-func (o *Op) prefix() []byte {
-	b := make([]byte, 0, 160)
+// appendPrefix writes the part of an operation that every schema has.
+func (o *Op) appendPrefix(b []byte) []byte {
 	if o.Needs > 1 {
 		b = strconv.AppendInt(append(b, `{"n":`...), int64(o.Needs), 10)
 		b = append(b, `,"d":`...)
@@ -45,7 +44,7 @@ func (o *Op) prefix() []byte {
 
 // encode writes an operation in its one form. It is used once in an operation's life, by its author.
 func (o *Op) encode() []byte {
-	b := appendString(append(o.prefix(), `,"k":`...), o.Kind)
+	b := appendString(append(o.appendPrefix(make([]byte, 0, 160)), `,"k":`...), o.Kind)
 	if o.Label != "" {
 		b = appendString(append(b, `,"l":`...), o.Label)
 	}

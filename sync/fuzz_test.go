@@ -1,6 +1,7 @@
 package opsync
 
 import (
+	"bytes"
 	"encoding/json"
 	"os"
 	"strings"
@@ -33,7 +34,7 @@ func FuzzDecode(f *testing.F) {
 		if !json.Valid(raw) {
 			t.Fatalf("taken and not JSON: %q", raw)
 		}
-		if o.Needs > Schema || len(o.prefix()) > len(raw) || string(raw[:len(o.prefix())]) != string(o.prefix()) {
+		if o.Needs > Schema || !bytes.HasPrefix(raw, o.appendPrefix(nil)) {
 			if o.Needs <= Schema {
 				t.Fatalf("the head is written another way: %q", raw)
 			}

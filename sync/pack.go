@@ -42,6 +42,7 @@ type packer struct {
 	progress
 	n    int
 	cols [numColumns][]byte
+	head []byte // the beginning of the operation at hand
 }
 
 func (p *packer) op(o *Op) {
@@ -76,7 +77,8 @@ func (p *packer) op(o *Op) {
 	c[colFlags] = append(c[colFlags], flags)
 	c[colDevices] = binary.AppendUvarint(c[colDevices], uint64(o.ID.Device))
 	c[colWalls] = binary.AppendVarint(c[colWalls], o.Stamp.Wall-p.wall)
-	c[colBodies] = append(append(c[colBodies], o.Raw[len(o.prefix()):]...), '\n')
+	p.head = o.appendPrefix(p.head[:0])
+	c[colBodies] = append(append(c[colBodies], o.Raw[len(p.head):]...), '\n')
 	p.pass(o)
 	p.n++
 }
@@ -87,21 +89,25 @@ type unpacker struct {
 	cols [numColumns][]byte
 	err  error
 	hash map[Device]string
+	scan scan
+	head []byte // the beginning of the operation at hand
 }
 
 var errPacked = refuse(WhyForm, "a packed message from the server is damaged")
 
 // unpack returns the operations. Each is decoded once on the way, as its hash is needed for the next.
 func unpack(b []byte, words map[string]string) (ops []*Op, err error) {
-	u := unpacker{progress: newProgress(), hash: map[Device]string{}}
+	u := unpacker{progress: newProgress(), hash: map[Device]string{}, scan: scan{words: words}}
 	u.cols[0] = b
 	n := u.number(0, int64(len(b)))
 	u.split(u.cols[0])
 	if u.err != nil || n != int64(len(u.cols[colFlags])) {
 		return nil, errPacked
 	}
+	ops = make([]*Op, 0, n)
 	for range n {
-		o := u.body(u.head(), words)
+		o := u.op()
+		u.body(o)
 		if u.err != nil {
 			return nil, u.err
 		}
@@ -157,7 +163,8 @@ func (u *unpacker) wallDelta() int64 {
 	return n
 }
 
-func (u *unpacker) head() *Op {
+// op reads what the columns say of an operation.
+func (u *unpacker) op() *Op {
 	flags := u.cols[colFlags][0]
 	u.cols[colFlags] = u.cols[colFlags][1:]
 	o := &Op{Needs: 1}
@@ -201,22 +208,24 @@ func (u *unpacker) rawHash() string {
 	return hexAll(b[:16])
 }
 
-// body puts head and body together again and reads the operation.
-func (u *unpacker) body(head *Op, words map[string]string) *Op {
+// body puts an operation's bytes together again and reads all of it from them.
+func (u *unpacker) body(o *Op) {
 	end := bytes.IndexByte(u.cols[colBodies], '\n')
 	if end < 0 || u.err != nil {
 		u.err = errPacked
-		return nil
+		return
 	}
-	head.Prev = u.hash[head.ID.Device]
-	o, err := decode(append(head.prefix(), u.cols[colBodies][:end]...), words)
-	if err != nil {
-		u.err = err
-		return nil
+	o.Prev = u.hash[o.ID.Device]
+	u.head = o.appendPrefix(u.head[:0])
+	raw := make([]byte, 0, len(u.head)+end)
+	raw = append(append(raw, u.head...), u.cols[colBodies][:end]...)
+	u.scan.b, u.scan.i, u.scan.prev = raw, 0, o.Prev
+	*o = Op{Raw: raw, Seen: o.Seen[:0]}
+	if u.err = o.decode(&u.scan); u.err != nil {
+		return
 	}
 	u.cols[colBodies] = u.cols[colBodies][end+1:]
 	u.hash[o.ID.Device] = o.Hash
-	return o
 }
 
 func unhexAll(h string) []byte {
@@ -228,7 +237,7 @@ func unhexAll(h string) []byte {
 }
 
 func hexAll(b []byte) string {
-	h := make([]byte, 0, 2*len(b))
+	h := make([]byte, 0, 32)
 	for _, c := range b {
 		h = append(h, hexDigits[c>>4], hexDigits[c&15])
 	}

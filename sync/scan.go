@@ -11,6 +11,7 @@ type scan struct {
 	b     []byte
 	i     int
 	words map[string]string // one copy of each word that comes back again and again; may be nil
+	prev  string            // a hash that is known already and likely to come
 }
 
 func (s *scan) form(want string) error {
