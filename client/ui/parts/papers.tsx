@@ -1,6 +1,6 @@
-// Papers: a list of them, the button that adds one, and one of them opened. A file of its own; see photos.tsx.
+// Papers: a list of them, the button that adds one, and one of them opened; and one photo large. A file of its own, see photos.tsx.
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { PaperLine } from "../view";
+import type { PaperLine, PhotoLine } from "../view";
 import { job, paper, pictures, status } from "../bridge";
 import { act, handOver, locked, refused } from "../state";
 import { ENDINGS, typeOf, type Kept } from "../filetype";
@@ -9,6 +9,7 @@ import { lang, t } from "../words";
 import { papersEn, papersEs } from "../words/papers";
 import { Btn } from "./kit";
 import { Check, Field } from "./fields";
+import { Bytes } from "./photos";
 
 const words = () => (lang.value === "es" ? papersEs : papersEn);
 
@@ -116,6 +117,39 @@ function Opened({ p, close }: { p: PaperLine; close: () => void }) {
       <div class="foot acts">
         <Btn kind="bad" changes onPress={() => void remove()}>{t().remove}</Btn>
         <Btn kind="plain" onPress={close}>{t().photos.close}</Btn>
+      </div>
+    </dialog>
+  );
+}
+
+/** Large is one photo over the screen, with what belongs to it. */
+export function Large({ p, close }: { p: PhotoLine; close: () => void }) {
+  const w = t().photos;
+  const box = useRef<HTMLDialogElement>(null);
+  const [line, setLine] = useState(p.said);
+  useEffect(() => {
+    if (box.current?.open) return;
+    box.current?.showModal();
+    box.current?.focus(); // not the first field: a picture is looked at, and the keyboard would hide it
+  }, []);
+  const edit = (fields: Record<string, unknown>) => act({ do: "edit", kind: "photo", id: p.id, fields: fields as never });
+  const remove = async () => { if (await act({ do: "remove", kind: "photo", id: p.id })) close(); };
+  return (
+    <dialog ref={box} class="large" tabIndex={-1} aria-label={p.say} onClose={close}>
+      <div class="frame"><Bytes p={p} large /></div>
+      <p class="soft">{[p.name, p.when, p.by].filter(Boolean).join(" · ")}</p>
+      {p.taken && <p class="soft">{w.taken(p.taken)}</p>}
+      {p.geo && <p><a class="line" href={p.geo}>{w.place(p.place!)}</a></p>}
+      {locked.value ? p.said && <p>{p.said}</p> : (
+        <>
+          <Field label={w.line}><input value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>
+          {line.trim() !== p.said && <Btn onPress={() => void edit({ said: line.trim() })}>{t().save}</Btn>}
+          <Check label={w.share} on={p.share} set={(share) => void edit({ share })} />
+        </>
+      )}
+      <div class="foot acts">
+        <Btn kind="bad" changes onPress={() => void remove()}>{t().remove}</Btn>
+        <Btn kind="main" onPress={close}>{w.close}</Btn>
       </div>
     </dialog>
   );

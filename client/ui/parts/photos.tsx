@@ -1,16 +1,14 @@
-// Photos: a strip of small ones, the button that takes one, and one of them large; and the papers beside them, whose
-// code comes when there are some to show.
+// Photos: a strip of small ones, and the button that takes one. One of them large, and the papers beside them, are
+// code of their own (papers.tsx) that comes when it is wanted; so does what makes a picture smaller.
 import { signal } from "@preact/signals";
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import type { FunctionComponent } from "preact";
 import type { PaperLine, PhotoLine } from "../view";
 import { job, pictures, status, TroubleError } from "../bridge";
-import { act, locked, refused, said, takePhoto, troubleText } from "../state";
-import { shrink } from "../shrink";
+import { locked, refused, said, takePhoto, troubleText } from "../state";
 import type { Taken } from "../camera";
 import { t } from "../words";
-import { Btn } from "./kit";
-import { Check, Field } from "./fields";
+import { Check } from "./fields";
 
 /** urls are the pictures this screen has fetched from the worker, by the name of their file. */
 const urls = signal<Record<string, string>>({});
@@ -32,7 +30,7 @@ async function fetchBytes(file: string): Promise<void> {
 }
 
 /** Bytes draws a picture once it is there; until then its small copy, or a blank of the same shape. */
-function Bytes({ p, large }: { p: PhotoLine; large?: boolean }) {
+export function Bytes({ p, large }: { p: PhotoLine; large?: boolean }) {
   const wish = large ? p.file : p.small || p.file;
   useEffect(() => { void fetchBytes(wish); }, [wish, status.value.link, pictures.value]);
   const src = urls.value[wish] ?? urls.value[p.small];
@@ -41,7 +39,11 @@ function Bytes({ p, large }: { p: PhotoLine; large?: boolean }) {
     : <span class="blank" role="img" aria-label={p.say}>{t().photos.coming}</span>;
 }
 
-type Papers = { List: FunctionComponent<{ on: string; list: PaperLine[] }>; Add: FunctionComponent<{ on: string }> };
+interface Papers {
+  List: FunctionComponent<{ on: string; list: PaperLine[] }>;
+  Add: FunctionComponent<{ on: string }>;
+  Large: FunctionComponent<{ p: PhotoLine; close: () => void }>;
+}
 const brought = signal<Papers | undefined>(undefined);
 const bring = () => void import("./papers").then((m) => { brought.value = m; }, () => undefined); // no signal, first visit: the next look asks again
 
@@ -50,7 +52,7 @@ export function Pictures({ on, list, papers = [], add = true, all }: { on: strin
   const [open, setOpen] = useState("");
   const [keep, setKeep] = useState(false); // never remembered: it is wanted for a photo, not for good
   const Papers = brought.value;
-  const wants = all || papers.length > 0;
+  const wants = all || papers.length > 0 || open !== "";
   useEffect(() => { if (wants && !Papers) bring(); }, [wants, Papers, status.value.link]);
   const shown = list.find((p) => p.id === open);
   return (
@@ -70,7 +72,7 @@ export function Pictures({ on, list, papers = [], add = true, all }: { on: strin
         </div>
       )}
       {!locked.value && add && all && <Check label={t().photos.keep} on={keep} set={setKeep} />}
-      {shown && <Large p={shown} close={() => setOpen("")} />}
+      {shown && Papers && <Papers.Large p={shown} close={() => setOpen("")} />}
     </div>
   );
 }
@@ -85,7 +87,7 @@ function Take({ on, keep, taken: over }: { on: string; keep: boolean; taken: () 
   const take = async (input: HTMLInputElement) => {
     setBusy(true);
     for (const file of Array.from(input.files ?? [])) {
-      const made = await shrink(file).catch(() => undefined);
+      const made = await import("../shrink").then((m) => m.shrink(file)).catch(() => undefined);
       if (!made) { refused.value = w.unreadable; break; }
       const taken = keep ? await takenOf(file) : undefined;
       if (!(await takePhoto(on, made, taken))) break;
@@ -101,39 +103,6 @@ function Take({ on, keep, taken: over }: { on: string; keep: boolean; taken: () 
       {busy ? w.keeping : w.take}
       <input type="file" accept="image/*" multiple disabled={busy} onChange={(e) => void take(e.currentTarget)} />
     </label>
-  );
-}
-
-/** Large is one photo over the screen, with what belongs to it. */
-function Large({ p, close }: { p: PhotoLine; close: () => void }) {
-  const w = t().photos;
-  const box = useRef<HTMLDialogElement>(null);
-  const [line, setLine] = useState(p.said);
-  useEffect(() => {
-    if (box.current?.open) return;
-    box.current?.showModal();
-    box.current?.focus(); // not the first field: a picture is looked at, and the keyboard would hide it
-  }, []);
-  const edit = (fields: Record<string, unknown>) => act({ do: "edit", kind: "photo", id: p.id, fields: fields as never });
-  const remove = async () => { if (await act({ do: "remove", kind: "photo", id: p.id })) close(); };
-  return (
-    <dialog ref={box} class="large" tabIndex={-1} aria-label={p.say} onClose={close}>
-      <div class="frame"><Bytes p={p} large /></div>
-      <p class="soft">{[p.name, p.when, p.by].filter(Boolean).join(" · ")}</p>
-      {p.taken && <p class="soft">{w.taken(p.taken)}</p>}
-      {p.geo && <p><a class="line" href={p.geo}>{w.place(p.place!)}</a></p>}
-      {locked.value ? p.said && <p>{p.said}</p> : (
-        <>
-          <Field label={w.line}><input value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>
-          {line.trim() !== p.said && <Btn onPress={() => void edit({ said: line.trim() })}>{t().save}</Btn>}
-          <Check label={w.share} on={p.share} set={(share) => void edit({ share })} />
-        </>
-      )}
-      <div class="foot acts">
-        <Btn kind="bad" changes onPress={() => void remove()}>{t().remove}</Btn>
-        <Btn kind="main" onPress={close}>{w.close}</Btn>
-      </div>
-    </dialog>
   );
 }
 
