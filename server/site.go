@@ -104,7 +104,7 @@ func (x *site) quiet(now time.Time) bool {
 	return len(x.socks) == 0
 }
 
-// prepare packs what a newcomer to the site gets, so that nobody waits for it: 10 ms for a thousand
+// prepare packs what a newcomer to the site gets, so that nobody waits for it: 4 ms for a thousand
 // operations, once, and again for every ten thousand more.
 func (x *site) prepare() {
 	x.hubMu.Lock()

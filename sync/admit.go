@@ -1,6 +1,7 @@
 package opsync
 
 import (
+	"bytes"
 	"errors"
 	"slices"
 )
@@ -84,7 +85,7 @@ func (h *Hub) take(c Conn, k *hubConn, o *Op) (fresh bool, err error) {
 	if o.ID.Device == k.device {
 		h.chain(o.ID.Device).wrote = true
 	}
-	h.accept(o, c)
+	h.accept(o, bytes.Clone(o.Raw), c) // one small operation must not keep the whole message it came in
 	return true, nil
 }
 

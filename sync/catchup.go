@@ -82,10 +82,10 @@ func (h *Hub) catchUp(seen Vector) (frames [][]byte) {
 	if len(lacks) < snapshotFrom {
 		return append(frames, h.opsMessages(lacks)...)
 	}
-	return append(frames, h.snapshotMessages(lacks, flate.DefaultCompression)...)
+	return append(frames, h.snapshotMessages(lacks)...)
 }
 
-// Prepare packs what a newcomer gets, so that the first one need not wait for it: about 10 ms for a
+// Prepare packs what a newcomer gets, so that the first one need not wait for it: about 4 ms for a
 // thousand operations, once. Call it when there is nothing better to do.
 func (h *Hub) Prepare() {
 	if h.stored >= snapshotFrom {
@@ -98,7 +98,7 @@ func (h *Hub) Prepare() {
 func (h *Hub) newcomer() (frames [][]byte, covered int) {
 	const part = 10_000
 	if h.packed == 0 || h.stored-h.packed >= part {
-		h.parts = append(h.parts, h.snapshotMessages(h.order[h.packed:h.stored], flate.BestCompression)...)
+		h.parts = append(h.parts, h.snapshotMessages(h.order[h.packed:h.stored])...)
 		h.packed = h.stored
 	}
 	return slices.Clone(h.parts), h.packed
@@ -112,8 +112,10 @@ func (h *Hub) opsMessages(list []*hubOp) [][]byte {
 	return opsMessages(msgOps, raws, func(from, to int) []string { return h.seals(list[from:to]) })
 }
 
-func (h *Hub) snapshotMessages(list []*hubOp, level int) [][]byte {
-	return snapshotMessages(decoded(list), level, func(from, to int) []string { return h.seals(list[from:to]) })
+// snapshotMessages packs at the usual level: the best one takes four times as long for a tenth less (10,000
+// operations of a long job: 108 ms for 189 kB, 29 ms for 209 kB), while all phones of the site wait.
+func (h *Hub) snapshotMessages(list []*hubOp) [][]byte {
+	return snapshotMessages(decoded(list), flate.DefaultCompression, func(from, to int) []string { return h.seals(list[from:to]) })
 }
 
 func decoded(list []*hubOp) []*Op {

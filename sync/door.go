@@ -1,5 +1,7 @@
 package opsync
 
+import "bytes"
+
 // The server's own door. A crew without a phone here answers on a page, and the server writes that
 // down under a number that no phone has, like any other operation: stored, then told to everybody.
 
@@ -24,7 +26,7 @@ func (h *Hub) Admit(raw []byte) (*Op, error) {
 		return nil, err
 	}
 	h.chain(o.ID.Device).wrote = true
-	h.accept(o, 0) // 0: no connection, so everybody is told
+	h.accept(o, bytes.Clone(o.Raw), 0) // 0: no connection, so everybody is told
 	return o, nil
 }
 

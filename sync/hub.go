@@ -1,7 +1,6 @@
 package opsync
 
 import (
-	"bytes"
 	"slices"
 )
 
@@ -66,7 +65,7 @@ func NewHub(start HubStart) *Hub {
 		vouched: map[OpID]string{}}
 }
 
-// Load takes one stored operation, in the order it was stored. The error says what is wrong with it:
+// Load takes one stored operation, in the order it was stored, and keeps its bytes. The error says what is wrong with it:
 // the store is damaged, and what is left can be served.
 func (h *Hub) Load(raw []byte) error {
 	o, err := Decode(raw)
@@ -80,7 +79,7 @@ func (h *Hub) Load(raw []byte) error {
 	if err := o.follows(seq, hash, h.stamp); err != nil {
 		return err
 	}
-	h.accept(o, 0)
+	h.accept(o, raw, 0)
 	h.stored++
 	return nil
 }
@@ -115,9 +114,9 @@ func (h *Hub) chain(d Device) *hubChain {
 	return h.chains[d]
 }
 
-func (h *Hub) accept(o *Op, from Conn) {
-	// A copy: one small operation must not keep the whole message it came in.
-	k := &hubOp{o.ID, o.Stamp, bytes.Clone(o.Raw), o.Hash, from}
+// accept takes an operation that was found good; raw is its bytes, for the hub to keep.
+func (h *Hub) accept(o *Op, raw []byte, from Conn) {
+	k := &hubOp{o.ID, o.Stamp, raw, o.Hash, from}
 	c := h.chain(o.ID.Device)
 	c.ops = append(c.ops, k)
 	h.order = append(h.order, k)
