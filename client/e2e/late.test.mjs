@@ -76,6 +76,34 @@ story("what waits while another site is opened is kept under its own", async ({ 
   for (const line of ["Gate is open", "Key is in the box"]) assert.equal(notes.filter((n) => n.said === line).length, 1, line);
 });
 
+story("a phone that is let in while it is still being asked who it is is not thrown out", async ({ phone }) => {
+  const marit = await phone();
+  await marit.home();
+  await marit.sent();
+  const code = await marit.letsIn();
+  const dov = await phone();
+  let release;
+  const released = new Promise((done) => { release = done; });
+  let times = 0;
+  await dov.context.route("**/api/me", async (route) => {
+    if (++times > 1) return route.continue();
+    const answer = await route.fetch(); // a stranger, at this moment
+    await released;
+    await route.fulfill({ response: answer });
+  });
+  await dov.open(`#/pair/${code}`);
+  await dov.field(en.join.name).fill("Dov");
+  await dov.tap(en.join.go);
+  await dov.onScreen("today");
+  await dov.sent();
+  const again = dov.page.waitForResponse((answer) => answer.url().endsWith("/api/me") && answer.ok() && times > 1);
+  release();
+  await (await again).finished();
+  dov.trouble = dov.trouble.filter((line) => !/401/.test(line)); // a stranger's answer is on the console, rightly
+  await dov.sees(en.kept.server);
+  assert.equal(await dov.page.getByText(en.kept.revoked).count(), 0);
+});
+
 /** holds lets the phone store, but hears of nothing that is stored until letsGo. */
 const holds = (phone) => phone.page.workers()[0].evaluate(() => {
   const listen = IDBTransaction.prototype.addEventListener;

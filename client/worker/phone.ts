@@ -41,6 +41,7 @@ export class Phone {
   private invited = false; // opened with a code in hand
   private gone = false; // another tab has the turn
   private greeting?: Promise<void>;
+  private letIn = 0; // so many times since the start
 
   constructor(private post: (message: Push) => void, private claimed: (turn: number) => void, private ousted: () => void) {}
 
@@ -306,10 +307,14 @@ export class Phone {
     return (this.greeting ??= this.meet().finally(() => { this.greeting = undefined; }));
   }
 
-  private async meet() {
+  private async meet(): Promise<void> {
+    const { letIn } = this;
     try {
-      await this.learn(await server.me());
+      const me = await server.me();
+      if (letIn !== this.letIn) return this.meet(); // what was true before is not any more
+      await this.learn(me);
     } catch (e) {
+      if (letIn !== this.letIn) return this.meet();
       if (!(e instanceof Said) || e.trouble.code === "offline") return;
       this.tell({ known: this.status.sites.length ? "revoked" : "no", demo: !!e.body.demo });
     }
@@ -344,6 +349,7 @@ export class Phone {
 
   /** entered keeps the site this phone was let into; what is looked at stays when nobody asked for the other. */
   private async entered(p: server.Paired, asked = true): Promise<string> {
+    this.letIn++;
     this.tell({ known: "paired" });
     const name = p.sites?.find((s) => s.id === p.site)?.name ?? "";
     const was = this.site(p.site);
