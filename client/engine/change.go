@@ -58,7 +58,7 @@ func (e *Engine) span(c *Change, now schedule.Minute) (from, to schedule.Day, ok
 	case from == 0:
 		return 0, 0, e.refuse("refused.noDay")
 	case to < from:
-		return 0, 0, e.refuse("refused.order", "from", e.sheet.w.Dated(from), "to", e.sheet.w.Dated(to))
+		return 0, 0, e.refuse("refused.order", "from", e.sheet.w.Near(from, e.sheet.today()), "to", e.sheet.w.Near(to, e.sheet.today()))
 	case to < now.Day():
 		return 0, 0, e.refuse("refused.past", "day", e.sheet.w.Dated(to))
 	case to-from > maxSpan:

@@ -189,7 +189,7 @@ func (s *sheet) fromTo(from, to schedule.Day) string {
 	case from == 0 || to == 0:
 		return s.w.Say("refused.noDay")
 	case to < from:
-		return s.w.Say("refused.order", "from", s.w.Dated(from), "to", s.w.Dated(to))
+		return s.w.Say("refused.order", "from", s.w.Near(from, s.today()), "to", s.w.Near(to, s.today()))
 	case to-from > 2*366:
 		return s.w.Say("refused.span", "n", itoa(2*366))
 	}
@@ -201,7 +201,7 @@ func (s *sheet) wrongSite(x *schedule.Site) string {
 		return s.w.Say("refused.lang", "list", s.w.Languages())
 	}
 	if x.Back != 0 && x.Start != 0 && x.Back < x.Start {
-		return s.w.Say("refused.order", "from", s.w.Dated(x.Start), "to", s.w.Dated(x.Back))
+		return s.w.Say("refused.order", "from", s.w.Near(x.Start, s.today()), "to", s.w.Near(x.Back, s.today()))
 	}
 	if x.AnswerBy < 0 || x.AnswerBy >= 24*60 {
 		return s.w.Say("refused.hours")
@@ -289,7 +289,7 @@ func (s *sheet) wrongDates(x *schedule.Activity) string {
 	case x.Finished != 0 && x.Started > x.Finished:
 		return s.w.Say("refused.finishBefore", "what", x.Name, "when", s.w.Moment(x.Started, s.today()))
 	case x.MustBy != 0 && x.NotBefore != 0 && x.MustBy < x.NotBefore.Day():
-		return s.w.Say("refused.order", "from", s.w.Dated(x.NotBefore.Day()), "to", s.w.Dated(x.MustBy))
+		return s.w.Say("refused.order", "from", s.w.Near(x.NotBefore.Day(), s.today()), "to", s.w.Near(x.MustBy, s.today()))
 	}
 	if was := s.acts[x.ID]; begun(x) && (was == nil || !begun(was)) {
 		if text, must := s.mustAck(x); must {
@@ -311,7 +311,7 @@ func (s *sheet) wrongOrder(after *schedule.Site, x *schedule.Order) string {
 	case strings.TrimSpace(x.Goods) == "":
 		return s.w.Say("refused.noName")
 	case x.Due != 0 && x.Ordered != 0 && x.Due < x.Ordered:
-		return s.w.Say("refused.order", "from", s.w.Dated(x.Ordered), "to", s.w.Dated(x.Due))
+		return s.w.Say("refused.order", "from", s.w.Near(x.Ordered, s.today()), "to", s.w.Near(x.Due, s.today()))
 	case x.Arrived != 0 && x.Arrived > s.today():
 		return s.w.Say("refused.future", "when", s.w.Dated(x.Arrived))
 	case x.Stands != "" && after.Place(x.Stands) == nil:
@@ -354,6 +354,9 @@ func (s *sheet) wrongLink(after *schedule.Site, x *schedule.Link) string {
 		names := make([]string, len(chain))
 		for i, id := range chain {
 			names[i] = s.nameIn(after, id)
+		}
+		if x.From == x.To {
+			return s.w.Say("refused.itself", "what", s.nameIn(after, x.From))
 		}
 		return s.w.Say("refused.circle", "from", s.nameIn(after, x.From), "to", s.nameIn(after, x.To), "chain", strings.Join(names, " → "))
 	}

@@ -143,7 +143,7 @@ func TestReadingsAreChecked(t *testing.T) {
 		{map[string]json.RawMessage{"of": raw("wood"), "moisture": raw(1001)}, "No meter"},
 		{map[string]json.RawMessage{"of": raw("wood"), "moisture": raw(90), "place": raw("nowhere")}, "not on this site"},
 		{map[string]json.RawMessage{"of": raw("wood"), "moisture": raw(90), "at": raw("2027-04-07T08:00")}, "has not come yet"},
-		{map[string]json.RawMessage{"of": raw("wood"), "moisture": raw("wet")}, "cannot be understood"},
+		{map[string]json.RawMessage{"of": raw("wood"), "moisture": raw("wet")}, "does not fit “moisture”"},
 		{map[string]json.RawMessage{"of": raw("wood"), "moisture": raw(90), "kind": raw("x")}, "no field"},
 	} {
 		refused(t, e, Request{Do: "reading", Fields: c.fields}, c.says)

@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "floor" | "wait" | "quiet" | "second" | "lost";
+  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "zone" | "floor" | "wait" | "quiet" | "second" | "lost";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean }
 
@@ -15,7 +15,7 @@ const later = { later: true };
 export const forms: Record<string, Spec[]> = {
   site: [
     s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text"), s("phone", "tel"), s("start", "day"), s("back", "day"),
-    s("hours", "siteWeek"), s("weather", "lost"), s("answerBy", "clock"), s("zone", "text"), s("country", "text"), s("geo", "text"), s("lang", "lang"), s("units", "units"),
+    s("hours", "siteWeek"), s("weather", "lost"), s("answerBy", "clock"), s("zone", "zone"), s("country", "text"), s("geo", "text"), s("lang", "lang"), s("units", "units"),
   ],
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),

@@ -31,9 +31,16 @@ func (l *Lang) Dated(d schedule.Day) string {
 	return l.Day(d) + " " + l.months[m-1]
 }
 
-// Near is Day, with the month only where it would be in doubt: more than three weeks from now.
+// Near is Day, with the month only where it would be in doubt, more than three weeks from now, and the year
+// where that would be: a job that ran over by a year, a date set wrong.
 func (l *Lang) Near(d, now schedule.Day) string {
-	if now == 0 || d > now+21 || d < now-21 {
+	switch {
+	case d == 0 || d >= never:
+		return l.Day(d)
+	case now != 0 && (d > now+300 || d < now-300):
+		y, _, _ := d.Date()
+		return l.Dated(d) + " " + strconv.Itoa(int(y))
+	case now == 0 || d > now+21 || d < now-21:
 		return l.Dated(d)
 	}
 	return l.Day(d)
@@ -56,12 +63,20 @@ func (l *Lang) Span(from, to, now schedule.Day) string {
 	if from == to || to == 0 || from >= never {
 		return l.Near(from, now)
 	}
-	_, m1, _ := from.Date()
-	_, m2, _ := to.Date()
-	if m1 == m2 && l.Near(from, now) != l.Day(from) {
-		return l.Day(from) + " – " + l.Dated(to)
+	y1, m1, _ := from.Date()
+	y2, m2, _ := to.Date()
+	if y1 == y2 && m1 == m2 && l.Near(from, now) != l.Day(from) {
+		return l.Day(from) + " – " + l.monthed(to, now)
 	}
 	return l.Near(from, now) + " – " + l.Near(to, now)
+}
+
+// monthed is Near with the month in any case.
+func (l *Lang) monthed(d, now schedule.Day) string {
+	if s := l.Near(d, now); s != l.Day(d) {
+		return s
+	}
+	return l.Dated(d)
 }
 
 // Weeks is a range in weekdays alone, for this week's talk: "Tue–Wed".

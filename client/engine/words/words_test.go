@@ -107,6 +107,7 @@ func TestDatesInWords(t *testing.T) {
 		{en.Long(tue), "Tuesday 6 April"}, {es.Long(tue), "martes 6 de abril"},
 		{en.Span(tue, tue+1, tue), "Tue 6 – Wed 7"}, {es.Span(tue, tue, tue), "mar 6"},
 		{en.Span(tue, tue+1, tue-60), "Tue 6 – Wed 7 Apr"},
+		{en.Near(tue+366, tue), "Thu 6 Apr 2028"}, {es.Span(tue-366, tue-365, tue), "dom 5 – lun 6 abr 2026"}, {en.Span(tue-365, tue, tue), "Mon 6 Apr 2026 – Tue 6"}, {en.Near(tue+366, 0), "Thu 6 Apr"},
 		{en.Near(tue+30, tue), "Thu 6 May"}, {en.Weeks(tue, tue+1), "Tue–Wed"},
 		{en.Clock(8 * 60), "8:00 am"}, {en.Clock(12 * 60), "noon"}, {en.Clock(12*60 + 30), "12:30 pm"}, {en.Clock(30), "12:30 am"},
 		{es.Clock(16*60 + 30), "4:30 p. m."}, {es.Clock(12 * 60), "mediodía"},

@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import { useState } from "preact/hooks";
 import type { Day } from "../view";
 
 /** Field is a label with what it labels inside, so that a tap on the word is a tap on the field. */
@@ -52,3 +53,13 @@ export const DayKey = ({ day, on, note, press }: { day: Day; on: boolean; note?:
     <b>{day.short}</b>{note && <>{" "}<span>{note}</span></>}
   </button>
 );
+
+/** Hours keeps what is typed as it is typed: "0" is on its way to "0.5". */
+export function Hours({ label, minutes, put }: { label: string; minutes?: number; put: (hours: string) => void }) {
+  const [typed, setTyped] = useState(minutes === undefined ? "" : String(minutes / 60));
+  return (
+    <Field label={label}>
+      <input type="number" inputMode="decimal" min="0" step="0.5" value={typed} onInput={(e) => { setTyped(e.currentTarget.value); put(e.currentTarget.value); }} />
+    </Field>
+  );
+}

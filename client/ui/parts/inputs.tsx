@@ -7,7 +7,7 @@ import { clockMinutes, clockText } from "../clock";
 import { CAUTIONS, TRADES, type Spec } from "../forms";
 import { shown, weighed } from "../weight";
 import { t } from "../words";
-import { Check, Field, Pick } from "./fields";
+import { Check, Field, Hours, Pick } from "./fields";
 import { Tel } from "./tel";
 
 export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[]; waits: Choice[]; units: string }
@@ -124,18 +124,15 @@ const range: Draw = ({ label, value, set }) => {
   const v = (value ?? {}) as Partial<Range>;
   const put = (key: keyof Range, hours: string) => {
     const next: Partial<Range> = { ...v, [key]: Math.round(Number(hours) * HOUR) };
-    if (!next.low) delete next.low;
-    if (!next.high) delete next.high;
-    set({ typical: 0, ...next });
+    if (hours === "" || key !== "typical" && !next[key]) delete next[key];
+    set(Object.keys(next).length ? { typical: 0, ...next } : null); // emptied is not nought: a milestone is written as 0
   };
   return (
     <fieldset class="group">
       <legend>{label}</legend>
       <div class="three">
         {(["low", "typical", "high"] as const).map((key) => (
-          <Field key={key} label={t().block[key]}>
-            <input type="number" inputMode="decimal" min="0" step="0.5" value={v[key] ? v[key] / HOUR : ""} onInput={(e) => put(key, e.currentTarget.value)} />
-          </Field>
+          <Hours key={key} label={t().block[key]} minutes={v[key]} put={(hours) => put(key, hours)} />
         ))}
       </div>
     </fieldset>
@@ -191,13 +188,29 @@ function Weight({ label, value, set, lists }: Props & { label: string }) {
   );
 }
 
+/** zone is a name of the time zone database; one that this phone does not know is said at once. */
+const zone: Draw = ({ label, value, set }) => (
+  <>
+    <Field label={label}><input type="text" autocomplete="off" autocapitalize="off" value={text(value)} onInput={(e) => set(e.currentTarget.value || null)} /></Field>
+    {!known(text(value)) && <p class="rust" role="alert">{t().field.zoneUnknown}</p>}
+  </>
+);
+
+function known(name: string): boolean {
+  try {
+    return !name || !!new Intl.DateTimeFormat("en", { timeZone: name });
+  } catch {
+    return false;
+  }
+}
+
 const flag: Draw = ({ label, value, set }) => <Check label={label} on={value === true} set={(on) => set(on || null)} />;
 const named = (ids: string[], words: Record<string, string>) => ids.map((id) => ({ id, name: words[id] ?? id }));
 
 const DRAW: Record<Spec["input"], Draw> = {
   text: plain({ type: "text" }), tel: ({ label, value, set, spec }) => <Tel label={label} value={text(value)} must={spec.must} set={set} />, day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
   area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
-  count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), weight: (p) => <Weight {...p} />, money: count(100, "0.01", "0"), lag: count(60, "any"),
+  count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), weight: (p) => <Weight {...p} />, zone, money: count(100, "0.01", "0"), lag: count(60, "any"),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   wait: pick((l) => l.waits), floor: pick(() => [{ id: "slab", name: t().trade.field.slab }, { id: "wood", name: t().trade.field.wood }]),

@@ -6,7 +6,7 @@ import { findWays } from "../ways";
 import { t } from "../words";
 import { Btn, Named, Row, Section, Title } from "../parts/kit";
 import { Pictures } from "../parts/photos";
-import { Check, Field, Pick, Toggles } from "../parts/fields";
+import { Check, Field, Hours, Pick, Toggles } from "../parts/fields";
 
 export function Block() {
   const v = views.value.block?.block;
@@ -182,11 +182,7 @@ const HOUR = 60;
 function Labour({ v }: { v: BlockView }) {
   const w = t().block;
   const [hours, setHours] = useState({ low: v.labour.low ? v.labour.low / HOUR : 0, typical: v.labour.typical / HOUR, high: v.labour.high ? v.labour.high / HOUR : 0 });
-  const input = (key: keyof typeof hours) => (
-    <Field label={w[key]}>
-      <input type="number" inputMode="decimal" min="0" step="0.5" value={hours[key] || ""} onInput={(e) => setHours({ ...hours, [key]: Number(e.currentTarget.value) })} />
-    </Field>
-  );
+  const input = (key: keyof typeof hours) => <Hours label={w[key]} minutes={v.labour[key] || undefined} put={(typed) => setHours({ ...hours, [key]: Number(typed) })} />;
   const labour = { low: Math.round(hours.low * HOUR) || undefined, typical: Math.round(hours.typical * HOUR), high: Math.round(hours.high * HOUR) || undefined };
   const changed = labour.typical !== v.labour.typical || (labour.low ?? 0) !== (v.labour.low ?? 0) || (labour.high ?? 0) !== (v.labour.high ?? 0);
   const ways = () => { void findWays({ kind: "longer", id: v.id, labour }); go("ways"); };

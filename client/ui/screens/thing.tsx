@@ -41,7 +41,7 @@ function Editor({ v }: { v: ThingView }) {
   );
   const save = async () => {
     const missing = specs.find((s) => s.must && (valueOf(s.key) ?? "") === "");
-    if (missing) return setBad(w.invalid(t().field[missing.word] as string));
+    if (missing) return setBad(w.missing(t().field[missing.word] as string));
     if (!Object.keys(draft).length) return back("setup");
     const still = here();
     const done = await act(isNew ? { do: "add", kind: v.kind, fields: draft } : { do: "edit", kind: v.kind, id: v.id, fields: draft });

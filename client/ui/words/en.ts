@@ -260,7 +260,7 @@ export const en = {
     template: "Template",
     fill: "Fill the site",
     removed: "Removed. Undo, or restore it at the foot of the set-up.",
-    invalid: (field: string) => `Please look at “${field}” again.`,
+    missing: (field: string) => `“${field}” is still empty. Nothing was saved yet.`,
     clash: "Two phones wrote this without knowing of each other",
     keepThis: "Use this one",
     kept: "now",
@@ -286,7 +286,7 @@ export const en = {
   field: {
     quiet: "Reminders by text",
     ...tradeEn.field,
-    name: "Name", address: "Address", wayIn: "Way in", contact: "Contact", phone: "Phone", email: "E-mail", zone: "Time zone", country: "Country of telephone numbers (two letters: US, MX)", geo: "Place for map links (latitude, longitude)", lang: "Language",
+    name: "Name", address: "Address", wayIn: "Way in", contact: "Contact", phone: "Phone", email: "E-mail", zone: "Time zone", zoneUnknown: "This phone knows no such time zone and would go by its own. Zones are written like America/Los_Angeles.", country: "Country of telephone numbers (two letters: US, MX)", geo: "Place for map links (latitude, longitude)", lang: "Language",
     start: "First day", hours: "Working hours", back: "You want to be back at work on", answerBy: "Answers wanted by, the evening before (empty: 6:00 pm)", trade: "Trade", size: "How many people come",
     teams: "How many jobs at once", own: "Our own people: no texts, no calls", saturday: "Would work Saturdays", overtime: "Would work late", twice: "Would come twice for one job", twiceCost: "The second visit costs",
     twiceAgreed: "May be done in two visits", weather: "Outdoor days lost to weather, %",

@@ -260,7 +260,7 @@ export const es: Words = {
     template: "Plantilla",
     fill: "Llenar la obra",
     removed: "Quitado. Deshágalo, o recupérelo al pie de esta página.",
-    invalid: (field) => `Revise «${field}», por favor.`,
+    missing: (field) => `«${field}» todavía está vacío. Aún no se guardó nada.`,
     clash: "Dos teléfonos escribieron esto sin saber uno del otro",
     keepThis: "Usar este",
     kept: "ahora",
@@ -286,7 +286,7 @@ export const es: Words = {
   field: {
     quiet: "Recordatorios por mensaje",
     ...tradeEs.field,
-    name: "Nombre", address: "Dirección", wayIn: "Cómo entrar", contact: "Contacto", phone: "Teléfono", email: "Correo", zone: "Zona horaria", country: "País de los teléfonos (dos letras: US, MX)", geo: "Lugar para enlaces de mapa (latitud, longitud)", lang: "Idioma",
+    name: "Nombre", address: "Dirección", wayIn: "Cómo entrar", contact: "Contacto", phone: "Teléfono", email: "Correo", zone: "Zona horaria", zoneUnknown: "Este teléfono no conoce esa zona horaria y se guiaría por la suya. Las zonas se escriben como America/Los_Angeles.", country: "País de los teléfonos (dos letras: US, MX)", geo: "Lugar para enlaces de mapa (latitud, longitud)", lang: "Idioma",
     start: "Primer día", hours: "Horario de trabajo", back: "Quiere volver a su trabajo el", answerBy: "Respuestas hasta, la tarde anterior (vacío: 6:00 p. m.)", trade: "Oficio", size: "Cuántas personas vienen",
     teams: "Cuántos trabajos a la vez", own: "Gente propia: sin avisos ni llamadas", saturday: "Trabajaría sábados", overtime: "Trabajaría hasta tarde", twice: "Vendría dos veces por un trabajo", twiceCost: "La segunda visita cuesta",
     twiceAgreed: "Se puede hacer en dos visitas", weather: "Días al aire libre perdidos por el clima, %",
