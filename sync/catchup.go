@@ -52,7 +52,7 @@ func (h *Hub) welcome(k *hubConn, wall int64) []byte {
 		b = appendText(b, "head", o.hash)
 	}
 	b = appendNames(appendInt(b, "wall", wall), h.names)
-	return append(appendSeals(b, h.headSeals(seen)), '}')
+	return append(appendSeals(b, h.sealsOf(seen)), '}')
 }
 
 // heads is the hash of the last operation of each device, in the order of appendSeen.
@@ -109,7 +109,7 @@ func (h *Hub) opsMessages(list []*hubOp) [][]byte {
 	for i, o := range list {
 		raws[i] = o.raw
 	}
-	return opsMessages(msgOps, raws, func(from, to int) []string { return h.seals(list[from:to]) })
+	return opsMessages(msgOps, raws, func(b []byte, from, to int) []byte { return appendSeals(b, h.seals(list[from:to])) })
 }
 
 // snapshotMessages packs at the usual level: the best one takes four times as long for a tenth less (10,000

@@ -27,8 +27,8 @@ type meta struct {
 	// Again are operations taken out of the log that are still to be written anew, as they were. The
 	// store may have another one in their place already.
 	Again []string `json:"again,omitempty"`
-	// Seals are the newest seals of the devices' chains, by device.
-	Seals []keptSeal `json:"seals,omitempty"`
+	// Seals are the newest seals of the devices' chains.
+	Seals map[Device]keptSeal `json:"seals,omitempty"`
 }
 
 type formerDevice struct {
@@ -82,7 +82,12 @@ func (m *meta) undrop(hash string) {
 
 // takenAfterAll drops what was refused on its author's behalf and has come from the hub.
 func (m *meta) takenAfterAll(o *Op) {
-	m.Rejected = slices.DeleteFunc(m.Rejected, func(k keptReject) bool { return k.Why == WhyDevice && k.Op == string(o.Raw) })
+	for i, k := range m.Rejected {
+		if k.Why == WhyDevice && k.Op == string(o.Raw) {
+			m.Rejected = append(m.Rejected[:i:i], m.Rejected[i+1:]...)
+			return
+		}
+	}
 }
 
 func (m *meta) refused(o *Op, why, say string) {

@@ -288,7 +288,7 @@ func (p *Phone) reject(m *message, r *Received) {
 		p.asked = false
 		p.sayHelloAgain(r)
 	case m.Why == WhyStamp && p.startOver(r): // what it had seen is not what the hub has
-	case m.Why == WhyDevice && p.sealOf(id) && !(p.open && p.asked): // what vouches for it may have got lost on the way
+	case m.Why == WhyDevice && id.Seq <= p.kept.Seals[id.Device].Seq && !(p.open && p.asked): // what vouches for it may have got lost on the way
 		p.sayHelloAgain(r)
 	case m.Why == WhyDevice && id.Device != p.Dev: // kept to be seen, until its own phone hands it in
 		p.cutOut(id, func(o *Op) bool { return !p.wrote(o) }, m.Why, m.Say)

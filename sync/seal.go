@@ -1,9 +1,10 @@
 package opsync
 
 import (
+	"bytes"
 	"encoding/base64"
-	"slices"
 	"strconv"
+	"strings"
 )
 
 // A seal is the server's word that it stored an operation, and all before it in that device's chain:
@@ -41,45 +42,24 @@ func (h *Hub) seals(list []*hubOp) (seals []string) {
 	if h.start.MAC == nil || len(list) == 0 {
 		return nil
 	}
-	last := list[:1:1]
-	if len(list) > 1 {
-		last = lastOfEach(list, func(o *hubOp) OpID { return o.id })
+	if len(list) == 1 {
+		return []string{h.seal(list[0].id, list[0].hash)}
 	}
-	for _, o := range last {
-		seals = append(seals, h.seal(o.id, o.hash))
+	last := Vector{}
+	for _, o := range list {
+		last[o.id.Device] = max(last[o.id.Device], o.id.Seq)
 	}
-	return seals
+	return h.sealsOf(last)
 }
 
-func (h *Hub) headSeals(seen Vector) (seals []string) {
+func (h *Hub) sealsOf(last Vector) (seals []string) {
 	if h.start.MAC == nil {
 		return nil
 	}
-	for _, id := range seen.last() {
+	for _, id := range last.last() {
 		seals = append(seals, h.seal(id, h.op(id).hash))
 	}
 	return seals
-}
-
-// lastOfEach picks the operation with the highest number of each device, by device.
-func lastOfEach[T any](list []T, id func(T) OpID) []T {
-	last := map[Device]T{}
-	var devices []OpID
-	for _, o := range list {
-		was, there := last[id(o).Device]
-		if !there {
-			devices = append(devices, OpID{Device: id(o).Device})
-		}
-		if !there || id(was).Seq < id(o).Seq {
-			last[id(o).Device] = o
-		}
-	}
-	sortByDevice(devices)
-	picked := make([]T, 0, len(devices))
-	for _, d := range devices {
-		picked = append(picked, last[d.Device])
-	}
-	return picked
 }
 
 func appendSeals(b []byte, seals []string) []byte {
@@ -139,25 +119,22 @@ func (h *Hub) speaksFor(o *Op) bool {
 
 // keptSeal is the newest seal of a device's chain. The operation it is of is in the log.
 type keptSeal struct {
-	Device Device `json:"d"`
-	Seq    uint32 `json:"s"`
-	Seal   string `json:"seal"`
+	Seq  uint32 `json:"s"`
+	Seal string `json:"seal"`
 }
-
-func (k keptSeal) id() OpID { return OpID{k.Device, k.Seq} }
 
 // sealed keeps the seals that came with operations, where those are in the log now.
 func (p *Phone) sealed(ops []*Op, seals []string) {
-	if len(seals) == 0 {
-		return
+	last := Vector{}
+	for _, o := range ops {
+		last[o.ID.Device] = max(last[o.ID.Device], o.ID.Seq)
 	}
-	last := lastOfEach(ops, func(o *Op) OpID { return o.ID })
 	if len(last) != len(seals) {
 		return
 	}
-	for i, o := range last {
-		if have := p.Log.Op(o.ID); have != nil && have.Hash == o.Hash {
-			p.kept.seal(o.ID, seals[i], true)
+	for i, id := range last.last() {
+		if p.Log.Op(id) != nil {
+			p.kept.seal(id, seals[i], true)
 		}
 	}
 }
@@ -182,24 +159,21 @@ func (m *meta) seal(id OpID, seal string, again bool) {
 	if seal == "" || len(seal) > maxSeal {
 		return
 	}
-	i, there := slices.BinarySearchFunc(m.Seals, id.Device, func(k keptSeal, d Device) int { return int(k.Device) - int(d) })
-	k := keptSeal{id.Device, id.Seq, seal}
-	switch {
-	case !there:
-		m.Seals = slices.Insert(m.Seals, i, k)
-	case m.Seals[i].Seq < id.Seq, m.Seals[i].Seq == id.Seq && again:
-		m.Seals[i] = k
+	if k := m.Seals[id.Device]; k.Seq < id.Seq || k.Seq == id.Seq && again {
+		if m.Seals == nil {
+			m.Seals = map[Device]keptSeal{}
+		}
+		m.Seals[id.Device] = keptSeal{id.Seq, seal}
 	}
 }
 
 // unseal forgets the seals of what is not in the log any more.
 func (m *meta) unseal(l *Log) {
-	m.Seals = slices.DeleteFunc(m.Seals, func(k keptSeal) bool { return l.Op(k.id()) == nil })
-}
-
-// sealOf says whether a seal covers an operation.
-func (p *Phone) sealOf(id OpID) bool {
-	return slices.ContainsFunc(p.kept.Seals, func(k keptSeal) bool { return k.Device == id.Device && k.Seq >= id.Seq })
+	for d, k := range m.Seals { // any order: each is looked at by itself
+		if l.Op(OpID{d, k.Seq}) == nil {
+			delete(m.Seals, d)
+		}
+	}
 }
 
 // vouch shows that operations of others which the hub lacks are theirs (SPEC E6).
@@ -207,16 +181,17 @@ func (p *Phone) vouch() (frames []string) {
 	if !p.kept.Role.Writes() {
 		return nil
 	}
-	for _, k := range p.kept.Seals {
-		has, o := p.pushed[k.Device], p.Log.Op(k.id())
-		if k.Device == p.Dev || k.Seq <= has || o == nil {
+	for _, c := range p.Log.chains {
+		k, has := p.kept.Seals[c.device], p.pushed[c.device]
+		o := p.Log.Op(OpID{c.device, k.Seq})
+		if c.device == p.Dev || k.Seq <= has || o == nil {
 			continue
 		}
-		b := appendInt(appendInt(begin(msgVouch), "device", int64(k.Device)), "s", int64(k.Seq))
+		b := appendInt(appendInt(begin(msgVouch), "device", int64(c.device)), "s", int64(k.Seq))
 		frames = append(frames, string(append(appendText(appendText(b, "h", o.Hash), "seal", k.Seal), '}')))
 		var raws [][]byte
 		for n := k.Seq; n > has+1; n-- {
-			raws = append(raws, p.Log.Op(OpID{k.Device, n}).Raw)
+			raws = append(raws, c.ops[n-1].Raw)
 		}
 		for _, b := range opsMessages(msgVouch, raws, nil) {
 			frames = append(frames, string(b))
@@ -228,28 +203,23 @@ func (p *Phone) vouch() (frames []string) {
 // sealsAsWritten reads what appendSeals wrote and the end of the message, without decoding anything: a
 // seal needs no escapes.
 func sealsAsWritten(b []byte) (seals []string, ok bool) {
-	if len(b) == 1 {
-		return nil, b[0] == '}'
+	if string(b) == "}" {
+		return nil, true
 	}
-	const before, end = `,"seals":["`, `"]}`
-	if len(b) < len(before)+len(end) || string(b[:len(before)]) != before || string(b[len(b)-len(end):]) != end {
+	b, ok = bytes.CutPrefix(b, []byte(`,"seals":["`))
+	b, whole := bytes.CutSuffix(b, []byte(`"]}`))
+	if !ok || !whole {
 		return nil, false
 	}
-	for b = b[len(before) : len(b)-2]; len(b) > 0; {
-		n := slices.IndexFunc(b, func(c byte) bool { return !sealLetter(c) })
-		if n < 0 || b[n] != '"' {
-			return nil, false
+	seals = strings.Split(string(b), `","`)
+	for _, s := range seals {
+		for i := range len(s) {
+			if !sealLetter(s[i]) {
+				return nil, false
+			}
 		}
-		seals, b = append(seals, string(b[:n])), b[n+1:]
-		if len(b) == 0 {
-			return seals, true
-		}
-		if len(b) < 3 || b[0] != ',' || b[1] != '"' {
-			return nil, false
-		}
-		b = b[2:]
 	}
-	return nil, false
+	return seals, true
 }
 
 func sealLetter(c byte) bool {

@@ -69,11 +69,11 @@ func TestASealIsAnHMAC(t *testing.T) { // SPEC E5
 	if last := d.said[len(d.said)-1]; !strings.HasSuffix(last, `],"seals":["`+seal+`"]}`) {
 		t.Errorf("%s\ndoes not end with the seal %s", last, seal)
 	}
-	want(t, "kept", string(mustJSON(t, anna.kept.Seals)), `[{"d":2,"s":2,"seal":"`+seal+`"}]`)
+	want(t, "kept", string(mustJSON(t, anna.kept.Seals)), `{"2":{"s":2,"seal":"`+seal+`"}}`)
 	// One after the other, and opened again, it is still there; a welcome has the phone's own as well.
 	again := reopened(t, anna)
 	d.join(1, again, Owner)
-	if len(again.kept.Seals) != 2 || again.kept.Seals[1].Seal != seal || again.kept.Seals[0].Seq != 2 {
+	if len(again.kept.Seals) != 2 || again.kept.Seals[2].Seal != seal || again.kept.Seals[1].Seq != 2 {
 		t.Errorf("kept %+v", again.kept.Seals)
 	}
 }
@@ -97,9 +97,9 @@ func TestASnapshotIsSealed(t *testing.T) { // SPEC E5
 		d.hub.Prepare()
 		cleo := open(t, 3, Second)
 		d.join(3, cleo, Second)
-		for i, dev := range []Device{1, 2} {
+		for _, dev := range []Device{1, 2} {
 			seq, hash := cleo.Log.Head(dev)
-			if len(cleo.kept.Seals) != 2 || cleo.kept.Seals[i] != (keptSeal{dev, seq, d.hub.seal(OpID{dev, seq}, hash)}) {
+			if len(cleo.kept.Seals) != 2 || cleo.kept.Seals[dev] != (keptSeal{seq, d.hub.seal(OpID{dev, seq}, hash)}) {
 				t.Errorf("after %d operations: %+v", n, cleo.kept.Seals)
 			}
 		}
@@ -175,7 +175,7 @@ func TestNobodySpeaksInAnothersName(t *testing.T) { // SPEC H2, E3, E6
 		o, _ := Decode(raw)
 		push := string(opsMessages(msgPush, [][]byte{raw}, nil)[0])
 		real, _ := Decode(day.disk[3]) // Ben's true second operation
-		seal := anna.kept.Seals[len(anna.kept.Seals)-1].Seal
+		seal := anna.kept.Seals[2].Seal
 		vouch := func(dev Device, s uint32, hash, seal string) string {
 			b := appendInt(appendInt(begin(msgVouch), "device", int64(dev)), "s", int64(s))
 			return string(append(appendText(appendText(b, "h", hash), "seal", seal), '}'))
@@ -309,7 +309,7 @@ func TestSealsReadAsTheyAreWritten(t *testing.T) { // SPEC G4
 		for i := range n {
 			seals = append(seals, other(t, OpID{1, uint32(i + 1)}, "x", "laundry", "key"))
 		}
-		frame := opsMessages(msgOps, day.disk, func(_, _ int) []string { return seals })[0]
+		frame := opsMessages(msgOps, day.disk, func(b []byte, _, _ int) []byte { return appendSeals(b, seals) })[0]
 		fast := opsAsWritten(frame)
 		var slow message
 		if err := json.Unmarshal(frame, &slow); err != nil {

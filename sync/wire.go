@@ -194,9 +194,9 @@ func appendNames(b []byte, names map[Device]string) []byte {
 	return append(b, '}')
 }
 
-// opsMessages puts raw operations, as they are, into as few messages as the limits allow. seals, when
-// there is one, says the seals of those from…to-1.
-func opsMessages(m string, raws [][]byte, seals func(from, to int) []string) [][]byte {
+// opsMessages puts raw operations, as they are, into as few messages as the limits allow. seal, when
+// there is one, appends the seals of those from…to-1.
+func opsMessages(m string, raws [][]byte, seal func(b []byte, from, to int) []byte) [][]byte {
 	var out [][]byte
 	for from := 0; from < len(raws); {
 		b := append(begin(m), `,"ops":[`...)
@@ -209,8 +209,8 @@ func opsMessages(m string, raws [][]byte, seals func(from, to int) []string) [][
 			n++
 		}
 		b = append(b, ']')
-		if seals != nil {
-			b = appendSeals(b, seals(from, n))
+		if seal != nil {
+			b = seal(b, from, n)
 		}
 		out = append(out, append(b, '}'))
 		from = n

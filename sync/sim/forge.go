@@ -50,8 +50,7 @@ func (p *Phone) forge() {
 // sealOf reads the newest seal of a device out of the phone's own notes.
 func (p *Phone) sealOf(d opsync.Device) (seq uint32, seal string) {
 	var notes struct {
-		Seals []struct {
-			D    opsync.Device
+		Seals map[opsync.Device]struct {
 			S    uint32
 			Seal string
 		}
@@ -59,10 +58,6 @@ func (p *Phone) sealOf(d opsync.Device) (seq uint32, seal string) {
 	if err := json.Unmarshal(p.app.Meta(), &notes); err != nil {
 		panic("sim: notes that do not read: " + err.Error())
 	}
-	for _, k := range notes.Seals {
-		if k.D == d {
-			return k.S, k.Seal
-		}
-	}
-	return 0, ""
+	k := notes.Seals[d]
+	return k.S, k.Seal
 }
