@@ -155,13 +155,17 @@ func (r *rebuilt) join(o *rebuilt) {
 			}
 		}
 	}
-	for _, x := range []struct{ to, from *[]kept }{{&r.added, &o.added}, {&r.removed, &o.removed}, {&r.changed, &o.changed}, {&r.kept, &o.kept}} {
-		for _, k := range *x.from {
-			if !slices.Contains(*x.to, k) {
-				*x.to = append(*x.to, k)
-			}
+	r.added, r.removed = more(r.added, o.added), more(r.removed, o.removed)
+	r.changed, r.kept = more(r.changed, o.changed), more(r.kept, o.kept)
+}
+
+func more(list, others []kept) []kept {
+	for _, k := range others {
+		if !slices.Contains(list, k) {
+			list = append(list, k)
 		}
 	}
+	return list
 }
 
 // answersAgain adds edits that say the standing answers again, so that everybody's later ones go on from here.
@@ -169,33 +173,42 @@ func (r *rebuilt) join(o *rebuilt) {
 // that are written anyway.
 func (e *Engine) answersAgain(said []string, edits []opsync.Edit) []opsync.Edit {
 	next := template.Build(e.given(), or(e.site.Lang, e.words().Code), e.site.Units)
-	again := func(kind, id, name string, v json.RawMessage) {
-		i := slices.IndexFunc(edits, func(x opsync.Edit) bool { return x.Thing == kind && x.ID == id })
-		switch {
-		case i < 0:
-			edits = append(edits, opsync.Edit{Thing: kind, ID: id, Set: map[string]json.RawMessage{name: v}})
-		case edits[i].Set != nil && edits[i].Set[name] == nil:
-			edits[i].Set[name] = v
-		}
-	}
 	answered := len(said) > 0
 	for _, c := range e.phone.Log.State().Clashes() {
+		v := fieldIn(e.site, c.Thing, c.ID, c.Field)
 		switch {
-		case c.Thing == "answer" && c.Field == "value" && e.site.AnswerOf(c.ID) != "":
-			again(c.Thing, c.ID, c.Field, value(e.site.AnswerOf(c.ID)))
+		case v == nil || c.Thing != "answer" && (!slices.Contains(builtKinds, c.Thing) || !sameText(v, fieldIn(next, c.Thing, c.ID, c.Field))):
+			continue
+		case c.Thing == "answer":
 			answered = true
-		case slices.Contains(builtKinds, c.Thing):
-			_, have := byID(e.site, c.Thing)
-			_, will := byID(next, c.Thing)
-			if v := have[c.ID][c.Field]; v != nil && sameText(v, will[c.ID][c.Field]) {
-				again(c.Thing, c.ID, c.Field, v)
-			}
 		}
+		edits = withField(edits, c.Thing, c.ID, c.Field, v)
 	}
 	if !answered {
-		again("answer", made, "value", value("1"))
+		edits = withField(edits, "answer", made, "value", value("1"))
 	}
 	return edits
+}
+
+// fieldIn is a field of a thing as it stands, nil when there is none.
+func fieldIn(s *schedule.Site, kind, id, name string) json.RawMessage {
+	if t, ok := thing(s, kind, id); ok {
+		return fieldsOf(t)[name]
+	}
+	return nil
+}
+
+// withField sets one more field, unless the edits set it or take the thing away.
+func withField(edits []opsync.Edit, kind, id, name string, v json.RawMessage) []opsync.Edit {
+	for i := range edits {
+		if x := &edits[i]; x.Thing == kind && x.ID == id {
+			if x.Set != nil && x.Set[name] == nil {
+				x.Set[name] = v
+			}
+			return edits
+		}
+	}
+	return append(edits, set(kind, id, name, v))
 }
 
 // mends are answers that were given apart and whose question was not left as it is.
