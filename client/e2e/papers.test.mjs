@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
+import { until } from "./rig/phone.mjs";
 import { story } from "./rig/story.mjs";
 import { en, es } from "./rig/words.mjs";
 
@@ -164,13 +165,13 @@ async function opened(phone, title, picture = false) {
 }
 
 /** come waits until a file lies on the phone. */
-const come = (phone, file) => phone.page.waitForFunction((name) => new Promise((done) => {
+const come = (phone, file) => until(() => phone.page.evaluate((name) => new Promise((done) => {
   const open = indexedDB.open("batterboard");
   open.onsuccess = () => {
     const line = open.result.transaction("bytes").objectStore("bytes").getAllKeys();
     line.onsuccess = () => { open.result.close(); done(line.result.some((key) => key[1] === name)); };
   };
-}), file);
+}), file), () => assert.fail(`${file} has not come`));
 
 /** pdf is a whole PDF of one empty page (ISO 32000-2, 7.5) with an unused stream of so many bytes. */
 function pdf(fill) {

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { story } from "./rig/story.mjs";
 import { LAN } from "./rig/browser.mjs";
-import { PATIENCE } from "./rig/phone.mjs";
+import { until } from "./rig/phone.mjs";
 import { en } from "./rig/words.mjs";
 
 story("two windows change things, the one that leads is closed in the middle, the other goes on", async ({ phone }) => {
@@ -131,13 +131,7 @@ const count = (list, line) => list.filter((raw) => raw.includes(JSON.stringify(l
 const last = (list) => Math.max(...list.map((raw) => JSON.parse(raw).d));
 const numbers = (list) => list.map((raw) => JSON.parse(raw)).filter((o) => o.d === last(list)).map((o) => o.s).sort((a, b) => a - b);
 
-async function saved(page, line) {
-  for (const end = performance.now() + PATIENCE; performance.now() < end;) {
-    if (count(await ops(page), line) > 0) return;
-    await page.waitForTimeout(50);
-  }
-  assert.fail(`${line}: not saved`);
-}
+const saved = (page, line) => until(async () => count(await ops(page), line) > 0, () => assert.fail(`${line}: not saved`));
 
 /** silenced lets a window do what it is asked, but say nothing about it. */
 const silenced = (page) => page.workers()[0].evaluate(() => {

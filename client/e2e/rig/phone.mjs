@@ -192,13 +192,22 @@ export class Phone {
   }
 }
 
+/** until asks again, a moment apart, until the answer is yes. The browser's own waiting takes any promise for a yes. */
+export async function until(yes, never) {
+  for (const end = performance.now() + PATIENCE; performance.now() < end;) {
+    if (await yes()) return;
+    await new Promise((go) => setTimeout(go, 50));
+  }
+  never();
+}
+
 /** sameBytes waits until both phones hold the same site, and says where they differ when they never do. */
 export async function sameBytes(a, b) {
   let one, other;
-  for (const end = performance.now() + PATIENCE; performance.now() < end;) {
+  const same = async () => {
     [one, other] = [await a.siteBytes(), await b.siteBytes()];
-    if (one === other) return one;
-    await Promise.all([a.page, b.page].map((page) => page.waitForTimeout(100)));
-  }
-  assert.equal(one, other, "the two phones hold different sites");
+    return one === other;
+  };
+  await until(same, () => assert.equal(one, other, "the two phones hold different sites"));
+  return one;
 }
