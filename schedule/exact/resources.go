@@ -5,7 +5,7 @@ func (s *Solver) makeResources() [][2]int32 {
 	var pairs [][2]int32
 	seen := map[[2]int32]bool{}
 	for _, r := range s.p.Resources {
-		q := resource{cap: r.Cap}
+		q := resource{cap: r.Cap, grew: nothing}
 		var facts []Use
 		for _, u := range mergeUses(r.Uses) {
 			switch n := &s.p.Nodes[u.Node]; {
@@ -13,7 +13,7 @@ func (s *Solver) makeResources() [][2]int32 {
 			case n.Fixed:
 				facts = append(facts, u)
 			case s.shapes[u.Node].slot || n.Dur > 0 || len(n.Places) > 0:
-				q.uses = append(q.uses, u)
+				q.parts = append(q.parts, newPart(u, s.shapes[u.Node]))
 				s.impossible = s.impossible || u.Demand > r.Cap && s.takesTime(u.Node)
 			}
 		}
@@ -21,13 +21,11 @@ func (s *Solver) makeResources() [][2]int32 {
 		if !s.everFull(&q) {
 			continue
 		}
-		q.sure = make([]span, len(q.uses))
-		q.fits = make([]span, len(q.uses))
 		k := int32(len(s.resources))
 		s.resources = append(s.resources, q)
-		for i, u := range q.uses {
+		for i, u := range q.parts {
 			s.uses[u.Node] = append(s.uses[u.Node], k)
-			for _, w := range q.uses[:i] {
+			for _, w := range q.parts[:i] {
 				pair := [2]int32{min(w.Node, u.Node), max(w.Node, u.Node)}
 				if w.Demand+u.Demand > q.cap && !seen[pair] && s.takesTime(w.Node) && s.takesTime(u.Node) {
 					seen[pair] = true
@@ -52,13 +50,13 @@ func (s *Solver) takesTime(v int32) bool {
 // everFull says whether the resource can run short at all.
 func (s *Solver) everFull(q *resource) bool {
 	sum := int64(0)
-	for _, u := range q.uses {
+	for _, u := range q.parts {
 		sum += int64(u.Demand)
 	}
 	for _, f := range q.facts {
 		sum += int64(f.level)
 	}
-	return len(q.uses) > 0 && sum > int64(q.cap)
+	return len(q.parts) > 0 && sum > int64(q.cap)
 }
 
 // mergeUses adds up several uses of one node.

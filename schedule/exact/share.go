@@ -5,17 +5,38 @@ import "slices"
 // resource is one Resource during the search. Its profile is what is surely in use: a node that has
 // started by t whatever happens, and is not finished by t whatever happens, uses its demand at t.
 type resource struct {
-	cap   int32
-	uses  []Use
-	facts []block // what the facts take, cut down to the capacity
-	woken bool
-	// For each propagation:
+	cap    int32
+	parts  []part
+	facts  []block // what the facts take, cut down to the capacity
+	woken  bool
 	edges  []edge
 	blocks []block
-	top    int32  // the highest block
-	drawn  bool   // there was a profile before
-	sure   []span // for each use
-	fits   []span // for each use: its room when it was last held against the profile
+	top    int32 // the highest block
+	drawn  bool  // there is a profile
+	grew   span  // where more is in use than when all parts were last held against the profile
+}
+
+// part is one use of a resource.
+type part struct {
+	Use
+	h              *shape
+	dur            int32 // of a shape that is plain
+	plain          bool
+	lo, hi         int32 // the bounds of the node when its span was worked out
+	sure           span  // what it surely takes
+	pushed, pulled int32 // the bounds at which it was last held against the profile
+}
+
+func newPart(u Use, h *shape) part {
+	return part{Use: u, h: h, dur: h.dur, plain: h.plain() && !h.slot, lo: never, hi: never, pushed: never, pulled: never}
+}
+
+// finish is when the part ends that starts at t.
+func (w *part) finish(t int32) int32 {
+	if w.plain {
+		return t + w.dur
+	}
+	return w.h.finish(t)
 }
 
 // block is a stretch of the profile.
@@ -23,6 +44,14 @@ type block struct{ from, to, level int32 }
 
 // span is the stretch a node surely takes; empty when to <= from.
 type span struct{ from, to int32 }
+
+// nothing is a span that every other makes larger.
+var nothing = span{never, -never}
+
+// widen makes the span reach from and to as well.
+func (w *span) widen(from, to int32) {
+	w.from, w.to = min(w.from, from), max(w.to, to)
+}
 
 type edge struct{ t, d int32 }
 
@@ -50,69 +79,99 @@ func (s *Solver) clearQueue() {
 	s.queue = s.queue[:0]
 }
 
-// share propagates one resource: no point in time may need more than there is.
+// share propagates one resource: no point in time may need more than there is. A part is held against the
+// profile again only where its own bound has moved, or where the profile has grown.
 func (s *Solver) share(r int32) bool {
 	q := &s.resources[r]
-	same := s.profile(q)
-	for _, b := range q.blocks {
-		if b.level > q.cap {
-			s.dead = s.cover(q, s.dead[:0], (b.from+b.to)/2, -1, q.cap)
-			return false
+	s.profile(q)
+	if q.top > q.cap {
+		s.overload(q)
+		return false
+	}
+	for i := range q.parts {
+		w := &q.parts[i]
+		if q.top+w.Demand <= q.cap {
+			continue // it fits anywhere
 		}
-	}
-	if len(q.blocks) == 0 {
-		return true
-	}
-	for i, u := range q.uses {
-		if q.top+u.Demand <= q.cap || s.bound[2*u.Node] == -s.bound[2*u.Node+1] {
+		if w.lo == -w.hi {
+			w.pushed, w.pulled = never, never
 			continue
 		}
-		if same && q.fits[i] == s.room(u) {
-			continue
+		if w.pushed != w.lo || w.lo < q.grew.to && q.grew.from < w.sure.to {
+			w.pushed = never
+			if !s.pushStart(q, w) {
+				return false
+			}
+			w.pushed = s.bound[2*w.Node]
 		}
-		q.fits[i] = span{never, never}
-		if !s.pushStart(q, i, u) || !s.pullFinish(q, i, u) {
-			return false
+		if w.pulled != w.hi || -w.hi < q.grew.to && q.grew.from < w.finish(-w.hi) {
+			w.pulled = never
+			if !s.pullFinish(q, w) {
+				return false
+			}
+			w.pulled = s.bound[2*w.Node+1]
 		}
-		q.fits[i] = s.room(u)
 	}
+	q.grew = nothing
 	return true
 }
 
-// room is from where to where a use may start, as its two bounds.
-func (s *Solver) room(u Use) span { return span{s.bound[2*u.Node], s.bound[2*u.Node+1]} }
-
-// profile adds up the sure spans into blocks of equal level; same says that none has changed since the
-// last time.
-func (s *Solver) profile(q *resource) (same bool) {
-	same = q.drawn
-	for i, u := range q.uses {
-		from := -s.bound[2*u.Node+1]
-		to := s.shapes[u.Node].finish(s.bound[2*u.Node])
-		if was := q.sure[i]; was.from != from || was.to != to {
-			q.sure[i] = span{from, to}
-			same = same && from >= to && was.from >= was.to
+// overload says why more is in use than there is.
+func (s *Solver) overload(q *resource) {
+	for _, b := range q.blocks {
+		if b.level > q.cap {
+			s.dead = s.cover(q, s.dead[:0], (b.from+b.to)/2, nil, q.cap)
+			return
 		}
 	}
-	if same {
-		return true
+}
+
+// profile adds up the sure spans into blocks of equal level.
+func (s *Solver) profile(q *resource) {
+	same := q.drawn
+	for i := range q.parts {
+		w := &q.parts[i]
+		lo, hi := s.bound[2*w.Node], s.bound[2*w.Node+1]
+		if lo == w.lo && hi == w.hi {
+			continue
+		}
+		was, now := w.sure, span{-hi, w.finish(lo)}
+		w.lo, w.hi, w.sure = lo, hi, now
+		switch {
+		case now.from >= now.to:
+			same = same && was.from >= was.to
+		case was.from >= was.to:
+			same = false
+			q.grew.widen(now.from, now.to)
+		case now != was:
+			same = false
+			if now.from < was.from {
+				q.grew.widen(now.from, min(now.to, was.from))
+			}
+			if now.to > was.to {
+				q.grew.widen(max(now.from, was.to), now.to)
+			}
+		}
 	}
+	if !same {
+		q.draw()
+	}
+}
+
+// draw makes the blocks anew.
+func (q *resource) draw() {
 	q.drawn = true
 	q.edges = q.edges[:0]
-	for i, u := range q.uses {
-		q.fits[i] = span{never, never}
-		if w := q.sure[i]; w.from < w.to {
-			q.edges = append(q.edges, edge{w.from, u.Demand}, edge{w.to, -u.Demand})
+	for i := range q.parts {
+		if w := &q.parts[i]; w.sure.from < w.sure.to {
+			q.edges = append(q.edges, edge{w.sure.from, w.Demand}, edge{w.sure.to, -w.Demand})
 		}
-	}
-	q.blocks, q.top = q.blocks[:0], 0
-	if len(q.edges) == 0 && len(q.facts) == 0 {
-		return false
 	}
 	for _, f := range q.facts {
 		q.edges = append(q.edges, edge{f.from, f.level}, edge{f.to, -f.level})
 	}
 	sortEdges(q.edges)
+	q.blocks, q.top = q.blocks[:0], 0
 	level := int32(0)
 	for i := 0; i < len(q.edges); {
 		t := q.edges[i].t
@@ -124,7 +183,6 @@ func (s *Solver) profile(q *resource) (same bool) {
 			q.top = max(q.top, level)
 		}
 	}
-	return false
 }
 
 func sortEdges(es []edge) {
@@ -157,71 +215,69 @@ func (q *resource) firstAfter(t int32) int {
 	return lo
 }
 
-// pushStart moves the earliest start of a use over blocks that leave no room for it.
-func (s *Solver) pushStart(q *resource, i int, u Use) bool {
-	h := s.shapes[u.Node]
-	start := s.bound[2*u.Node]
-	end := h.finish(start)
+// pushStart moves the earliest start of a part over blocks that leave no room for it.
+func (s *Solver) pushStart(q *resource, w *part) bool {
+	start, room := w.lo, q.cap-w.Demand
+	end := w.sure.to
 	for k := q.firstAfter(start); k < len(q.blocks); k++ {
-		b := q.blocks[k]
+		b := &q.blocks[k]
 		if b.from >= end {
 			break
 		}
-		if b.level+u.Demand <= q.cap || q.sure[i].from < b.to && b.from < q.sure[i].to {
+		if b.level <= room || w.sure.from <= b.from && b.from < w.sure.to {
 			continue
 		}
 		for start < min(b.to, end) && b.from < end {
 			t := min(b.to, end) - 1
-			if !s.explain(q, u, t, i, lit{2 * u.Node, h.from(t + 1)}, lit{2 * u.Node, t + 1}) {
+			if !s.explain(q, w, t, lit{2 * w.Node, w.h.from(t + 1)}, lit{2 * w.Node, t + 1}) {
 				return false
 			}
-			start = s.bound[2*u.Node]
-			end = h.finish(start)
+			start = s.bound[2*w.Node]
+			end = w.finish(start)
 		}
 	}
 	return true
 }
 
-// pullFinish moves the latest start of a use down likewise.
-func (s *Solver) pullFinish(q *resource, i int, u Use) bool {
-	h := s.shapes[u.Node]
-	late := -s.bound[2*u.Node+1]
-	end := h.finish(late)
+// pullFinish moves the latest start of a part down likewise.
+func (s *Solver) pullFinish(q *resource, w *part) bool {
+	late, room := -w.hi, q.cap-w.Demand
+	end := w.finish(late)
 	k := q.firstAfter(end - 1)
 	for k = min(k, len(q.blocks)-1); k >= 0; k-- {
-		b := q.blocks[k]
+		b := &q.blocks[k]
 		if b.to <= late {
 			break
 		}
-		if b.from >= end || b.level+u.Demand <= q.cap || q.sure[i].from < b.to && b.from < q.sure[i].to {
+		if b.from >= end || b.level <= room || w.sure.from <= b.from && b.from < w.sure.to {
 			continue
 		}
 		for late < min(b.to, end) && b.from < end {
 			t := max(b.from, late)
-			if !s.explain(q, u, t, i, atMost(u.Node, t), atMost(u.Node, h.from(t+1)-1)) {
+			if !s.explain(q, w, t, atMost(w.Node, t), atMost(w.Node, w.h.from(t+1)-1)) {
 				return false
 			}
-			late = -s.bound[2*u.Node+1]
-			end = h.finish(late)
+			late = -s.bound[2*w.Node+1]
+			end = w.finish(late)
 		}
 	}
 	return true
 }
 
 // explain raises a bound because at time t the others leave no room, given that own holds.
-func (s *Solver) explain(q *resource, u Use, t int32, i int, own, then lit) bool {
+func (s *Solver) explain(q *resource, w *part, t int32, own, then lit) bool {
 	if s.bound[then.x] >= then.t {
 		return true
 	}
 	n := int32(len(s.store))
 	s.store = append(s.store, own)
-	s.store = s.cover(q, s.store, t, i, q.cap-u.Demand)
+	s.store = s.cover(q, s.store, t, w, q.cap-w.Demand)
 	return s.set(then.x, then.t, byStored, n, int32(len(s.store))-n)
 }
 
-// cover appends why more than limit is in use at t by uses other than number skip. Uses that are not
+// cover appends why more than limit is in use at t by parts other than one. Parts that are not
 // needed for that are left out, those that moved last first: what moved early goes with more.
-func (s *Solver) cover(q *resource, out []lit, t int32, skip int, limit int32) []lit {
+func (s *Solver) cover(q *resource, out []lit, t int32, but *part, limit int32) []lit {
 	sum := int32(0)
 	for _, f := range q.facts {
 		if f.from <= t && t < f.to {
@@ -229,10 +285,10 @@ func (s *Solver) cover(q *resource, out []lit, t int32, skip int, limit int32) [
 		}
 	}
 	s.covers = s.covers[:0]
-	for i, u := range q.uses {
-		if i != skip && q.sure[i].from <= t && t < q.sure[i].to {
-			sum += u.Demand
-			s.covers = append(s.covers, u)
+	for i := range q.parts {
+		if w := &q.parts[i]; w.sure.from <= t && t < w.sure.to && w != but {
+			sum += w.Demand
+			s.covers = append(s.covers, w.Use)
 		}
 	}
 	s.byLastMove(s.covers)
