@@ -155,17 +155,13 @@ func (r *rebuilt) join(o *rebuilt) {
 			}
 		}
 	}
-	r.added, r.removed = more(r.added, o.added), more(r.removed, o.removed)
-	r.changed, r.kept = more(r.changed, o.changed), more(r.kept, o.kept)
-}
-
-func more(list, others []kept) []kept {
-	for _, k := range others {
-		if !slices.Contains(list, k) {
-			list = append(list, k)
+	for _, x := range []struct{ to, from *[]kept }{{&r.added, &o.added}, {&r.removed, &o.removed}, {&r.changed, &o.changed}, {&r.kept, &o.kept}} {
+		for _, k := range *x.from {
+			if !slices.Contains(*x.to, k) {
+				*x.to = append(*x.to, k)
+			}
 		}
 	}
-	return list
 }
 
 // answersAgain adds edits that say the standing answers again, so that everybody's later ones go on from here.
