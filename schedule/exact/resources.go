@@ -21,6 +21,7 @@ func (s *Solver) makeResources() [][2]int32 {
 		if !s.everFull(&q) {
 			continue
 		}
+		q.prepare()
 		k := int32(len(s.resources))
 		s.resources = append(s.resources, q)
 		for i, u := range q.parts {
@@ -80,7 +81,7 @@ func (s *Solver) factBlocks(facts []Use, limit int32) []block {
 	for _, u := range facts {
 		n := &s.p.Nodes[u.Node]
 		if n.Start < n.Finish {
-			es = append(es, edge{n.Start, u.Demand}, edge{n.Finish, -u.Demand})
+			es = append(es, edge{n.Start, u.Demand, -1}, edge{n.Finish, -u.Demand, -1})
 		}
 	}
 	sortEdges(es)

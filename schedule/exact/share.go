@@ -5,15 +5,16 @@ import "slices"
 // resource is one Resource during the search. Its profile is what is surely in use: a node that has
 // started by t whatever happens, and is not finished by t whatever happens, uses its demand at t.
 type resource struct {
-	cap    int32
-	parts  []part
-	facts  []block // what the facts take, cut down to the capacity
-	woken  bool
-	edges  []edge
-	blocks []block
-	top    int32 // the highest block
-	drawn  bool  // there is a profile
-	grew   span  // where more is in use than when all parts were last held against the profile
+	cap     int32
+	parts   []part
+	facts   []block // what the facts take, cut down to the capacity
+	woken   bool
+	spans   []int32 // from when to when each part is surely at work; never, when it is not sure to be
+	edges   []edge  // by time, as they were when the profile was drawn last
+	strayed int     // spans that changed since
+	blocks  []block
+	top     int32 // the highest block
+	grew    span  // where more is in use than when all parts were last held against the profile
 }
 
 // part is one use of a resource.
@@ -53,7 +54,11 @@ func (w *span) widen(from, to int32) {
 	w.from, w.to = min(w.from, from), max(w.to, to)
 }
 
-type edge struct{ t, d int32 }
+// edge is where a span of the profile begins or ends: that of a part, or a fact's.
+type edge struct {
+	t, d int32
+	k    int32 // the place of its time in spans, or -1
+}
 
 func (s *Solver) wake(r int32) {
 	if !s.resources[r].woken {
@@ -128,7 +133,6 @@ func (s *Solver) overload(q *resource) {
 
 // profile adds up the sure spans into blocks of equal level.
 func (s *Solver) profile(q *resource) {
-	same := q.drawn
 	for i := range q.parts {
 		w := &q.parts[i]
 		lo, hi := s.bound[2*w.Node], s.bound[2*w.Node+1]
@@ -138,13 +142,18 @@ func (s *Solver) profile(q *resource) {
 		was, now := w.sure, span{-hi, w.finish(lo)}
 		w.lo, w.hi, w.sure = lo, hi, now
 		switch {
+		case now == was:
+			continue
 		case now.from >= now.to:
-			same = same && was.from >= was.to
+			if was.from >= was.to {
+				continue
+			}
+			q.strayed++
+			q.spans[2*i], q.spans[2*i+1] = never, never
+			continue
 		case was.from >= was.to:
-			same = false
 			q.grew.widen(now.from, now.to)
-		case now != was:
-			same = false
+		default:
 			if now.from < was.from {
 				q.grew.widen(now.from, min(now.to, was.from))
 			}
@@ -152,53 +161,70 @@ func (s *Solver) profile(q *resource) {
 				q.grew.widen(max(now.from, was.to), now.to)
 			}
 		}
+		q.strayed++
+		q.spans[2*i], q.spans[2*i+1] = now.from, now.to
 	}
-	if !same {
+	if q.strayed > 0 {
 		q.draw()
 	}
 }
 
-// draw makes the blocks anew.
-func (q *resource) draw() {
-	q.drawn = true
-	q.edges = q.edges[:0]
-	for i := range q.parts {
-		if w := &q.parts[i]; w.sure.from < w.sure.to {
-			q.edges = append(q.edges, edge{w.sure.from, w.Demand}, edge{w.sure.to, -w.Demand})
-		}
+// prepare makes the edges of all parts and facts.
+func (q *resource) prepare() {
+	for i, w := range q.parts {
+		k := int32(2 * i)
+		q.spans = append(q.spans, never, never)
+		q.edges = append(q.edges, edge{never, w.Demand, k}, edge{never, -w.Demand, k + 1})
 	}
 	for _, f := range q.facts {
-		q.edges = append(q.edges, edge{f.from, f.level}, edge{f.to, -f.level})
+		q.edges = append(q.edges, edge{f.from, f.level, -1}, edge{f.to, -f.level, -1})
 	}
-	sortEdges(q.edges)
+	q.strayed = len(q.edges)
+}
+
+// few is how many spans may move for the edges still to be nearly in order.
+const few = 16
+
+// draw makes the blocks anew. Most edges lie where they lay the last time.
+func (q *resource) draw() {
 	q.blocks, q.top = q.blocks[:0], 0
+	es, spans := q.edges, q.spans
+	if q.strayed > few {
+		for i := range es {
+			if k := es[i].k; k >= 0 {
+				es[i].t = spans[k]
+			}
+		}
+		sortEdges(es)
+	} else {
+		for i, e := range es {
+			if e.k >= 0 {
+				e.t = spans[e.k]
+			}
+			j := i - 1
+			for j >= 0 && es[j].t > e.t {
+				es[j+1] = es[j]
+				j--
+			}
+			es[j+1] = e
+		}
+	}
+	q.strayed = 0
 	level := int32(0)
-	for i := 0; i < len(q.edges); {
-		t := q.edges[i].t
-		for ; i < len(q.edges) && q.edges[i].t == t; i++ {
-			level += q.edges[i].d
+	for i := 0; i < len(es) && es[i].t < never; {
+		t := es[i].t
+		for ; i < len(es) && es[i].t == t; i++ {
+			level += es[i].d
 		}
 		if level > 0 {
-			q.blocks = append(q.blocks, block{t, q.edges[i].t, level})
+			q.blocks = append(q.blocks, block{t, es[i].t, level})
 			q.top = max(q.top, level)
 		}
 	}
 }
 
 func sortEdges(es []edge) {
-	if len(es) > 48 {
-		slices.SortFunc(es, func(a, b edge) int { return int(a.t - b.t) })
-		return
-	}
-	for i := 1; i < len(es); i++ {
-		e := es[i]
-		j := i - 1
-		for j >= 0 && es[j].t > e.t {
-			es[j+1] = es[j]
-			j--
-		}
-		es[j+1] = e
-	}
+	slices.SortFunc(es, func(a, b edge) int { return int(a.t - b.t) })
 }
 
 // firstAfter is the first block that ends after t.
