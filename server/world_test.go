@@ -89,6 +89,8 @@ func (w *world) stop() {
 // patience is how long a test waits for what must come: a busy machine is slow, and only a failure waits so long.
 const patience = 2 * time.Minute
 
+func init() { writeWait = patience }
+
 // until waits for something that the server does by itself.
 func (w *world) until(done func() bool) {
 	w.t.Helper()
