@@ -30,7 +30,7 @@ func NewHunt(p *Problem) (*Hunt, error) {
 const (
 	small  = 62
 	first  = 40000
-	litter = 5000
+	litter = 12000
 )
 
 // Step spends about so many steps more, half of them on breeding where that is done: one schedule counts
