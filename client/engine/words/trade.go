@@ -9,7 +9,7 @@ func init() {
 		"reading.rh": "{n} % humidity", "reading.moist": "{n} % moisture",
 		"readings.none":       "Nobody has measured yet. The waits are for a usual room.",
 		"readings.agree":      "The plan waits as the readings say.",
-		"readings.differ.one": "{n} wait is another by the readings.", "readings.differ.many": "{n} waits are others by the readings.",
+		"readings.differ.one": "By the readings {n} wait changes.", "readings.differ.many": "By the readings {n} waits change.",
 		"readings.basis": "By the reading of {when}: {air}.", "readings.usual": "Nobody has measured here; a usual room has {air}.",
 		"readings.from": "from {when}",
 		"readings.foot": "Waits are for planning. The label, the meter and a finger on the wall decide; below freezing nothing dries.",

@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Act, OnSite } from "../view";
 import { act, ask, head, views } from "../state";
-import { go, path, pathOf } from "../route";
+import { go, here, path, pathOf } from "../route";
 import { t } from "../words";
 import { Btn, PhoneLink, ReadOnly, Row, Section, Title } from "../parts/kit";
 import { Named } from "../parts/kit";
@@ -18,7 +18,6 @@ export function Today() {
       <Title line={`${v.day.long} · ${h.finishLine}`}>{h.site}</Title>
       <ReadOnly />
       {v.lead && <p class="lead">{v.lead}</p>}
-      <Bell useful={v.acts.some((a) => a.kind === "answer" || a.kind === "heard") || v.onSite.concat(v.next).some((o) => o.booking === "asked" && o.crew !== "")} />
       <Btn kind="bad" changes onPress={() => go("cant")}>{t().today.cant}</Btn>
       <Btn changes onPress={() => go("changed")}>{t().today.changed}</Btn>
       <Problems />
@@ -30,6 +29,7 @@ export function Today() {
         {v.acts.map((a) => <ActCard key={a.id} a={a} today={v.day.day} />)}
         {!v.acts.length && <p class="soft">{t().today.noActs}</p>}
       </Section>
+      <Bell useful={v.acts.some((a) => a.kind === "answer" || a.kind === "heard") || v.onSite.concat(v.next).some((o) => o.booking === "asked" && o.crew !== "")} />
       {v.moved.length > 0 && (
         <Section name={t().today.moved} count={v.moved.length}>
           <ul class="plain">{v.moved.map((m) => <li key={m.id}><a class="line" href={pathOf(m.kind, m.id)}>{m.text}</a></li>)}</ul>
@@ -70,6 +70,11 @@ function Problems() {
 
 function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
   const w = t().today;
+  /** begin: what may not begin before its caution is read leads to where that is done. */
+  const begin = async () => {
+    const still = here();
+    if (!(await act({ do: "start", id: o.id, at: head.value!.now })) && o.caution && still()) go("block", o.id);
+  };
   return (
     <article class={o.taut ? "card taut" : "card"}>
       <a class="cover" href={pathOf(o.kind, o.id)}>
@@ -86,7 +91,7 @@ function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
       {o.caution && <p class="caution">{o.caution}</p>}
       {today && o.kind === "activity" && !o.finished && (
         <div class="acts">
-          {!o.started && <Btn changes label={`${w.start}: ${o.what}`} onPress={() => void act({ do: "start", id: o.id, at: head.value!.now })}>{w.start}</Btn>}
+          {!o.started && <Btn changes label={`${w.start}: ${o.what}`} onPress={() => void begin()}>{w.start}</Btn>}
           {o.started && <Btn changes label={`${w.finish}: ${o.what}`} onPress={() => void act({ do: "finish", id: o.id, at: head.value!.now })}>{w.finish}</Btn>}
         </div>
       )}
