@@ -64,6 +64,10 @@ func (x *site) load() error {
 	}
 	x.hub = opsync.NewHub(opsync.HubStart{Site: x.id, Epoch: x.epoch.Epoch, Restored: x.epoch.Restored,
 		MAC: key.mac(), Unsealed: x.epoch.Seal != key.ID})
+	if x.epoch.Seal != key.ID {
+		slog.Warn("restored from before the key to its seals: what phones have of others is taken without one", "site", x.id,
+			"until", time.Unix(x.epoch.Until, 0).UTC().Format(time.DateOnly))
+	}
 	x.hub.Names(names)
 	x.next, err = x.store.ops(x.id, x.loadOne)
 	return err
