@@ -31,7 +31,7 @@ export function Welcome() {
 /** Arriving is what stands on every screen of a site of which nothing has come to this phone yet. */
 export const Arriving = () => (
   <>
-    <Title>{head.value!.site || t().start.title}</Title>
+    <Title>{status.value.sites.find((s) => s.id === head.value!.siteId)?.name || t().welcome.title}</Title>
     <p class="lead" role="status">{status.value.link === "on" ? t().welcome.arriving : t().welcome.arrivesLater}</p>
   </>
 );
