@@ -17,12 +17,14 @@ type lister struct {
 	after   [2][][]int32
 	uses    [][]Use // by node: resource and demand
 	caps    []int32
-	length  int32   // time units of free
-	free    []int32 // by time, then resource
-	topo    []int32 // place in a topological order, to break ties
-	tail    []int32 // longest path from a node's start to the end
-	used    int32   // times beyond this are untouched in free
-	made    int64   // schedules made so far
+	length  int32      // time units of free
+	free    []int32    // by time, then resource
+	topo    []int32    // place in a topological order, to break ties
+	tail    []int32    // longest path from a node's start to the end
+	reach   [2][]int32 // that, and the same in mirrored time: from the beginning to a node's finish
+	used    int32      // times beyond this are untouched in free
+	made    int64      // whole schedules made so far
+	laid    int64      // nodes laid so far: a schedule that is given up, or keeps a part, counts what it laid
 	order   []int32
 	open    []int32
 	waiting []int32
@@ -124,23 +126,46 @@ func (l *lister) sort() bool {
 			l.tail[i] = max(l.tail[i], h.dist-l.dur[h.node]+l.dur[i]+l.tail[h.node])
 		}
 	}
+	back := make([]int32, l.n)
+	for _, i := range order {
+		back[i] = l.dur[i]
+		for _, h := range l.ahead[0][i] {
+			back[i] = max(back[i], back[h.node]+h.dist-l.dur[h.node]+l.dur[i])
+		}
+	}
+	l.reach = [2][]int32{l.tail, back}
 	return true
 }
 
 // serial places the nodes of order, which puts nothing before what it waits for, into starts and
 // returns the finish of all. With way 1 time runs backwards.
 func (l *lister) serial(order, starts []int32, way int) int32 {
-	l.clear()
 	l.made++
+	return l.within(order, starts, way, 0, never)
+}
+
+// within is serial for a list whose first kept nodes lie where starts has them already, and which is given
+// up, with never, as soon as it cannot finish by limit.
+func (l *lister) within(order, starts []int32, way, kept int, limit int32) int32 {
+	l.clear()
 	end := int32(0)
-	for _, i := range order {
+	for _, i := range order[:kept] {
+		l.take(i, starts[i])
+		end = max(end, starts[i]+l.dur[i])
+	}
+	for k, i := range order[kept:] {
 		t := int32(0)
 		for _, h := range l.ahead[way][i] {
 			t = max(t, starts[h.node]+h.dist)
 		}
 		starts[i] = l.place(i, t)
+		if starts[i]+l.reach[way][i] > limit {
+			l.laid += int64(k) + 1
+			return never
+		}
 		end = max(end, starts[i]+l.dur[i])
 	}
+	l.laid += int64(len(order) - kept)
 	return end
 }
 
@@ -160,14 +185,24 @@ search:
 			}
 		}
 	}
-	for u := t; u < t+d; u++ {
+	l.take(i, t)
+	return t
+}
+
+// take takes the room of node i from t on.
+func (l *lister) take(i, t int32) {
+	us, k := l.uses[i], int32(len(l.caps))
+	if len(us) == 0 {
+		return
+	}
+	end := t + l.dur[i]
+	for u := t; u < end; u++ {
 		row := l.free[u*k : u*k+k]
 		for _, use := range us {
 			row[use.Node] -= use.Demand
 		}
 	}
-	l.used = max(l.used, t+d)
-	return t
+	l.used = max(l.used, end)
 }
 
 // improve shifts a schedule to the right from its end and then to the left again, for as long as it
@@ -241,18 +276,25 @@ func (l *lister) random(n int32) int32 {
 
 // draw fills order with a list in which long tails come early, more or less.
 func (l *lister) draw(order []int32, spread int32) {
+	for i := range l.n {
+		l.key[i] = -l.tail[i] * (1000 - spread + l.random(2*spread+1))
+	}
+	l.list(order, 0)
+}
+
+// list fills order by rising key, but nothing before what it waits for.
+func (l *lister) list(order []int32, way int) {
 	l.open = l.open[:0]
 	for i := range l.n {
-		l.waiting[i] = int32(len(l.ahead[0][i]))
+		l.waiting[i] = int32(len(l.ahead[way][i]))
 		if l.waiting[i] == 0 {
 			l.open = append(l.open, i)
 		}
-		l.key[i] = l.tail[i] * (1000 - spread + l.random(2*spread+1))
 	}
 	for k := range order {
 		best := 0
 		for j := range l.open {
-			if a, b := l.open[j], l.open[best]; l.key[a] > l.key[b] || l.key[a] == l.key[b] && l.topo[a] < l.topo[b] {
+			if a, b := l.open[j], l.open[best]; l.key[a] < l.key[b] || l.key[a] == l.key[b] && l.topo[a] < l.topo[b] {
 				best = j
 			}
 		}
@@ -260,7 +302,7 @@ func (l *lister) draw(order []int32, spread int32) {
 		l.open[best] = l.open[len(l.open)-1]
 		l.open = l.open[:len(l.open)-1]
 		order[k] = i
-		for _, j := range l.after[0][i] {
+		for _, j := range l.after[way][i] {
 			if l.waiting[j]--; l.waiting[j] == 0 {
 				l.open = append(l.open, j)
 			}
