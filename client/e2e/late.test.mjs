@@ -42,16 +42,7 @@ story("what waits while another site is opened is kept under its own", async ({ 
   const marit = await phone();
   await marit.home();
   await marit.sent();
-  const demo = await marit.page.evaluate(() => localStorage.getItem("bb.site"));
-  await marit.go("#/start", "start");
-  await marit.field(en.field.name).fill("The shed");
-  await marit.tap(en.start.go);
-  await marit.onScreen("setup");
-  await marit.sent();
-  await marit.go("#/sites", "sites");
-  await marit.tap(new RegExp(`^${en.sites.open}: .*Laundry`));
-  await marit.onScreen("today");
-  await marit.sent();
+  const demo = await secondSite(marit);
 
   await marit.tab("more");
   await holds(marit);
@@ -103,6 +94,45 @@ story("a phone that is let in while it is still being asked who it is is not thr
   await dov.sees(en.kept.server);
   assert.equal(await dov.page.getByText(en.kept.revoked).count(), 0);
 });
+
+story("what comes in while a site is taken off the phone does not stay behind", async ({ phone }) => {
+  const marit = await phone();
+  await marit.home();
+  await marit.sent();
+  const demo = await secondSite(marit);
+  const dov = await phone();
+  await dov.home();
+  await dov.sent();
+  await marit.go("#/sites", "sites");
+  await holds(marit);
+  marit.page.once("dialog", (sure) => sure.accept());
+  await marit.tap(new RegExp(`^${en.sites.forget}: .*Laundry`));
+  await dov.tab("more");
+  await dov.field(en.more.diaryLine).fill("Anybody there?");
+  await dov.tap(en.more.diaryAdd);
+  await dov.page.waitForFunction(() => document.querySelector("main textarea")?.value === "");
+  await dov.sent();
+  await letsGo(marit);
+  await marit.onScreen("sites");
+  await marit.sent();
+  assert.deepEqual(await marit.page.locator("main h2").allTextContents(), ["The shed"]);
+  assert.equal((await ops(marit)).filter((o) => o.site === demo).length, 0);
+});
+
+/** secondSite begins another site on the phone, goes back to the demo, and says which that is. */
+async function secondSite(phone) {
+  const demo = await phone.page.evaluate(() => localStorage.getItem("bb.site"));
+  await phone.go("#/start", "start");
+  await phone.field(en.field.name).fill("The shed");
+  await phone.tap(en.start.go);
+  await phone.onScreen("setup");
+  await phone.sent();
+  await phone.go("#/sites", "sites");
+  await phone.tap(new RegExp(`^${en.sites.open}: .*Laundry`));
+  await phone.onScreen("today");
+  await phone.sent();
+  return demo;
+}
 
 /** holds lets the phone store, but hears of nothing that is stored until letsGo. */
 const holds = (phone) => phone.page.workers()[0].evaluate(() => {
