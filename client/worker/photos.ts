@@ -172,7 +172,8 @@ export class Photos {
     let bytes = size > COMING ? await this.inPieces(file, size) : await server.photo(site, file);
     if (size > COMING && (await sha256(bytes)) !== file) bytes = await server.photo(site, file);
     if ((await sha256(bytes)) !== file) throw new Error("the server sent other bytes than asked for");
-    await store.keepPictures([{ line: { site, file, at: now(), size: bytes.byteLength, own: false }, bytes }]);
+    // A site that was closed meanwhile may be off this phone by now: nothing of it is kept.
+    if (!this.over) await store.keepPictures([{ line: { site, file, at: now(), size: bytes.byteLength, own: false }, bytes }]);
     return bytes;
   }
 
