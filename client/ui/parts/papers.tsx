@@ -139,7 +139,7 @@ export function Large({ p, close }: { p: PhotoLine; close: () => void }) {
       <div class="frame"><Bytes p={p} large /></div>
       <p class="soft">{[p.name, p.when, p.by].filter(Boolean).join(" · ")}</p>
       {p.taken && <p class="soft">{w.taken(p.taken)}</p>}
-      {p.geo && <p><a class="line" href={p.geo}>{w.place(p.place!)}</a></p>}
+      {p.geo && <a class="btn quiet" href={p.geo}>{w.place(p.place!)}</a>}
       {locked.value ? p.said && <p>{p.said}</p> : (
         <>
           <Field label={w.line}><input value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>

@@ -64,7 +64,7 @@ function HoldCard({ h }: { h: HoldLine }) {
         </div>
       )}
       {(!signed || h.pictures.length > 0 || h.papers.length > 0) && <Pictures on={h.id} list={h.pictures} papers={h.papers} add={!signed} />}
-      <a class="line" href={path("photos", h.id)} aria-label={t().photos.titleOf(h.name)}>{t().photos.title}</a>
+      <a class="btn quiet" href={path("photos", h.id)} aria-label={t().photos.titleOf(h.name)}>{t().photos.title}</a>
     </article>
   );
 }
