@@ -36,7 +36,7 @@ const (
 	small  = 62
 	first  = 40000
 	litter = 12000
-	herded = 5000 // schedules of the first herd of a large plan
+	herded = 20000 // schedules of the first herd of a large plan
 )
 
 // Step spends about so many steps more. One schedule counts as many as it places nodes, for a bound moved

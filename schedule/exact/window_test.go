@@ -156,11 +156,16 @@ func TestHuntTwice(t *testing.T) {
 			t.Fatal(err)
 		}
 		b, _ := NewHunt(p)
+		a.herd(300) // so small that others follow
+		b.herd(300)
 		for range 30 {
 			a.Step(30000)
 			b.Step(30000)
 		}
 		x, y := a.Best(), b.Best()
+		if a.made == 0 && !x.Proved {
+			t.Errorf("seed %d: one breeder made everything", seed)
+		}
 		if !slices.Equal(x.Starts, y.Starts) || x.Steps != y.Steps || a.Schedules() != b.Schedules() {
 			t.Errorf("seed %d: %d in %d steps, then %d in %d", seed, x.Finish, x.Steps, y.Finish, y.Steps)
 		}
