@@ -136,34 +136,38 @@ func (s *Solver) addRule(i, j int32, f *bend, when lit) {
 
 // follow applies the rules that read bound x, and those that x, an ordering literal, switches on.
 func (s *Solver) follow(x int32) bool {
-	a := s.bound[x]
+	a, bound := s.bound[x], s.bound
 	for _, r := range s.always[x] {
 		q := &s.rules[r]
-		if t := q.image(a); t > s.bound[q.dst] && !s.set(q.dst, t, byRule, r, 0) {
+		t := a + q.dist
+		if q.bend != nil {
+			t = q.image(a)
+		}
+		if t > bound[q.dst] && !s.set(q.dst, t, byRule, r, 0) {
 			return false
 		}
 	}
 	for _, r := range s.maybe[x] {
-		if !s.try(r) {
+		if q := &s.rules[r]; bound[q.when.x^1] < 1-q.when.t && !s.try(r) {
 			return false
 		}
 	}
 	for _, r := range s.opens[x] {
-		if !s.try(r) {
+		if q := &s.rules[r]; bound[q.when.x^1] < 1-q.when.t && !s.try(r) {
 			return false
 		}
 	}
 	return true
 }
 
-// try applies a rule that depends on an ordering literal, or decides the literal against it.
+// try applies a rule that depends on an ordering literal not decided against it, or decides the literal so.
 func (s *Solver) try(r int32) bool {
 	q := &s.rules[r]
-	if s.bound[q.when.x^1] >= 1-q.when.t {
-		return true // decided the other way
-	}
 	a := s.bound[q.src]
-	t := q.image(a)
+	t := a + q.dist
+	if q.bend != nil {
+		t = q.image(a)
+	}
 	if t <= s.bound[q.dst] {
 		return true
 	}

@@ -75,7 +75,7 @@ func (s *Solver) visit(i int) bool {
 		return true
 	}
 	for t, k := range s.watched[at+e.old+1 : at+e.t+1] {
-		if k != 0 && len(s.lists[k]) > 0 && !s.visitList(k, lit{e.x, e.old + 1 + int32(t)}.not()) {
+		if k != 0 && !s.visitList(k, lit{e.x ^ 1, -e.old - int32(t)}) {
 			return false
 		}
 	}
@@ -84,21 +84,20 @@ func (s *Solver) visit(i int) bool {
 
 // visitList visits the clauses that watch the literal l, which is false now.
 func (s *Solver) visitList(k int32, l lit) bool {
-	ws := s.lists[k]
+	ws, bound := s.lists[k], s.bound
 	keep := 0
-	for n := 0; n < len(ws); n++ {
-		w := ws[n]
-		if s.bound[w.other.x] >= w.other.t {
+	for n, w := range ws {
+		if bound[w.other.x] >= w.other.t {
 			ws[keep] = w
 			keep++
 			continue
 		}
 		ls := s.clause(w.clause)
 		if ls[0] == l {
-			ls[0], ls[1] = ls[1], ls[0]
+			ls[0], ls[1] = ls[1], l
 		}
 		first := ls[0]
-		if first != w.other && s.holds(first) {
+		if first != w.other && bound[first.x] >= first.t {
 			ws[keep] = watcher{w.clause, first}
 			keep++
 			continue
@@ -114,16 +113,19 @@ func (s *Solver) visitList(k int32, l lit) bool {
 			return false
 		}
 	}
-	s.lists[k] = ws[:keep]
+	if keep < len(ws) {
+		s.lists[k] = ws[:keep]
+	}
 	return true
 }
 
 // rewatch puts a literal that is not false into second place and watches it.
 func (s *Solver) rewatch(c int32, ls []lit) bool {
+	bound := s.bound
 	for i := 2; i < len(ls); i++ {
-		if !s.fails(ls[i]) {
-			ls[1], ls[i] = ls[i], ls[1]
-			s.watch(c, ls[1], ls[0])
+		if l := ls[i]; bound[l.x^1] < 1-l.t {
+			ls[1], ls[i] = l, ls[1]
+			s.watch(c, l, ls[0])
 			return true
 		}
 	}

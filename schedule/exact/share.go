@@ -133,9 +133,10 @@ func (s *Solver) overload(q *resource) {
 
 // profile adds up the sure spans into blocks of equal level.
 func (s *Solver) profile(q *resource) {
+	bound := s.bound
 	for i := range q.parts {
 		w := &q.parts[i]
-		lo, hi := s.bound[2*w.Node], s.bound[2*w.Node+1]
+		lo, hi := bound[2*w.Node], bound[2*w.Node+1]
 		if lo == w.lo && hi == w.hi {
 			continue
 		}
