@@ -1,6 +1,8 @@
 // What comes late: the site itself, and answers that find another screen or another site. Each is held
 // back here until the other thing has happened.
 import assert from "node:assert/strict";
+import { LAN } from "./rig/browser.mjs";
+import { until } from "./rig/phone.mjs";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
@@ -117,6 +119,26 @@ story("what comes in while a site is taken off the phone does not stay behind", 
   await marit.sent();
   assert.deepEqual(await marit.page.locator("main h2").allTextContents(), ["The shed"]);
   assert.equal((await ops(marit)).filter((o) => o.site === demo).length, 0);
+});
+
+story("a tap on what was shown last time counts, though the planner is not there yet", async ({ phone }) => {
+  const marit = await phone({ host: LAN }); // plain http: no service worker has its code already
+  await marit.home();
+  await marit.sent();
+  let release;
+  const released = new Promise((done) => { release = done; });
+  await marit.page.waitForFunction(() => Object.keys(localStorage).some((key) => /^bb[.]view[.].*[.]today$/.test(key)));
+  await marit.context.route("**/worker.*.js", async (route) => { await released; await route.continue(); });
+  await marit.page.reload();
+  await marit.page.locator('main[data-screen="today"][data-fresh="no"]').waitFor();
+  const finish = marit.page.getByRole("button", { name: new RegExp(`^${en.today.finish}: `) });
+  const running = await finish.count();
+  await marit.tap(finish);
+  release();
+  await until(async () => (await finish.count()) === running - 1 || (await marit.page.getByRole("dialog").count()) > 0, () => assert.fail("nothing came of it"));
+  await marit.sent();
+  assert.equal(await marit.page.getByRole("dialog").count(), 0);
+  marit.trouble = marit.trouble.filter((line) => !/opener/i.test(line));
 });
 
 /** secondSite begins another site on the phone, goes back to the demo, and says which that is. */

@@ -15,6 +15,8 @@ export class TroubleError extends Error {
 
 export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0, senders: [] });
 export const zone = signal("");
+/** seen is the site whose view is on the screen, which may be there before the worker has said a word. */
+export const seen = signal("");
 /** pictures counts up when one has come that was not on this phone. */
 export const pictures = signal(0);
 
@@ -53,7 +55,7 @@ function send(what: Job): Promise<Answer> {
   const at = new Date();
   const n = ++count;
   const answer = new Promise<Answer>((done, fail) => waiting.set(n, { done, fail }));
-  worker.postMessage({ ...what, n, zone: zone.value, wall: at.getTime(), seen: status.value.site });
+  worker.postMessage({ ...what, n, zone: zone.value, wall: at.getTime(), seen: seen.value || status.value.site });
   return answer;
 }
 

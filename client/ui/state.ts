@@ -5,7 +5,7 @@ import type { Intent } from "../worker/messages";
 import type { Head, View } from "./view";
 import type { Shrunk } from "./shrink";
 import type { Taken } from "./camera";
-import { engine, photo, status, TroubleError, zone } from "./bridge";
+import { engine, photo, seen, status, TroubleError, zone } from "./bridge";
 import { pages } from "./links";
 import { drafts } from "./drafts";
 import { here, route } from "./route";
@@ -208,6 +208,8 @@ effect(() => {
   if (sayAgain) sayAgain = false;
   else said.value = undefined;
 });
+
+effect(() => { seen.value = head.value?.siteId ?? ""; });
 
 effect(() => {
   // A line about what was done goes by itself; a refusal stays until it was read.
