@@ -21,7 +21,7 @@ func TestPaperNames(t *testing.T) {
 		"a\u2066b\u2069c\u200ed\u061ce\ufeff": "abcde",
 		"two\nlines\x00\x7f\u0085":            "twolines",
 		"report \xff\xfe(1).pdf":              "report (1)",
-		"<b>bold</b>.pdf":                     "b",
+		"<b>bold</b>.pdf":                     "b>",
 		"Cotización eléctrica Ñandú.pdf":      "Cotización eléctrica Ñandú",
 		"permit.pdf.exe":                      "permit.pdf.exe", // kept, and the ending of its type comes behind it
 		strings.Repeat("ñ", 100) + ".pdf":     strings.Repeat("ñ", 60),
