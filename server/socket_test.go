@@ -108,6 +108,32 @@ func narrow(w *world, site string) {
 	})
 }
 
+// Over TLS bytes cannot go straight to the system: the same story on the other way out.
+func TestPhonesOverTLS(t *testing.T) {
+	w := newWorld(t)
+	web := httptest.NewTLSServer(w.srv.handler())
+	t.Cleanup(web.Close)
+	t.Cleanup(func() { w.srv.sites.drop(websocket.CloseGoingAway, "stopping", func(seat) bool { return true }) })
+	w.base, w.tls = web.URL, web.Client().Transport.(*http.Transport).TLSClientConfig
+	annaB, site := w.owner("Anna")
+	anna := annaB.phone(site).connect()
+	ben := annaB.invited(site, opsync.Second, "Ben").phone(site).connect()
+	cy := annaB.invited(site, opsync.Viewer, "Cy").phone(site).connect()
+	for i := range 30 {
+		anna.set("note", fmt.Sprint("1.", i+1), "said", strings.Repeat("x", i*500))
+		ben.set("note", fmt.Sprint("2.", i+1), "said", "y")
+	}
+	anna.untilSent()
+	ben.untilSent()
+	w.srv.sites.sweep()
+	for _, p := range []*phone{anna, ben, cy} {
+		p.until("all of it", func() bool { seen := p.in.Log.Seen(); return seen[1] == 30 && seen[2] == 30 })
+	}
+	if anna.doc() != ben.doc() || anna.doc() != cy.doc() {
+		t.Error("not everybody has the same")
+	}
+}
+
 // A phone may ask whether the server is there, also while it is being written to.
 func TestAPingIsAnswered(t *testing.T) {
 	w := newWorld(t)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"crypto/tls"
 	"encoding/json"
 	"errors"
 	"io"
@@ -38,7 +39,8 @@ type world struct {
 	srv *server
 	web *httptest.Server
 
-	base string // where it answers
+	base string      // where it answers
+	tls  *tls.Config // whom to believe there, when it is HTTPS
 
 	mu    sync.Mutex
 	clock time.Time
@@ -115,7 +117,11 @@ func (w *world) browser() *browser {
 	if err != nil {
 		w.t.Fatal(err)
 	}
-	return &browser{world: w, http: &http.Client{Jar: jar}}
+	b := &browser{world: w, http: &http.Client{Jar: jar}}
+	if w.tls != nil {
+		b.http.Transport = &http.Transport{TLSClientConfig: w.tls}
+	}
+	return b
 }
 
 // ask sends a request and reads the JSON that comes back.
@@ -204,7 +210,7 @@ func (b *browser) dial(site string) (*websocket.Conn, *http.Response, error) {
 	if b.origin != "" {
 		h.Set("Origin", b.origin)
 	}
-	d := websocket.Dialer{Jar: b.http.Jar, HandshakeTimeout: patience}
+	d := websocket.Dialer{Jar: b.http.Jar, HandshakeTimeout: patience, TLSClientConfig: b.tls}
 	return d.Dial("ws"+strings.TrimPrefix(b.base, "http")+"/ws?site="+url.QueryEscape(site), h)
 }
 
