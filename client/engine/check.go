@@ -214,6 +214,9 @@ func (s *sheet) wrongSite(x *schedule.Site) string {
 	if len(x.Weather) > 12 {
 		return s.w.Say("refused.count", "n", "12")
 	}
+	if s.site.Name == "" && x.Name == "" { // a site that came with the owner's link has none yet; that stops nothing else
+		return s.firstOf(s.phone(x.Phone), s.wrongPlace(x))
+	}
 	return s.firstOf(s.named(x.Name), s.phone(x.Phone), s.wrongPlace(x))
 }
 

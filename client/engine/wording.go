@@ -82,7 +82,7 @@ func fillBlanks(text string, b blanks) string {
 const nothing = "\x00"
 
 // tidy takes out what joined an empty blank to its line: "Old Laundry, : can you come?" has one comma too many.
-var tidy = strings.NewReplacer(", "+nothing, "", ": "+nothing, "", nothing+", ", "", " "+nothing, "", nothing, "")
+var tidy = strings.NewReplacer(", "+nothing, "", ": "+nothing, "", nothing+", ", "", nothing+": ", "", " "+nothing, "", nothing, "")
 
 // fillLine fills one line: whether it has a blank, and whether one of them has something in it.
 func fillLine(line string, b blanks) (full string, any, some bool) {

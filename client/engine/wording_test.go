@@ -15,6 +15,7 @@ func TestEmptyBlanks(t *testing.T) {
 		{"{address}, {site}: can you come?", "Old Laundry: can you come?"},
 		{"{site}: {day}, {time}.", "Old Laundry: Tuesday."},
 		{"Please confirm by {day}: {contact}", "Please confirm by Tuesday"},
+		{"{address}: come {day}.", "come Tuesday."},
 		{"Way in: {address}\nOn {day}", "On Tuesday"},
 		{"Hello.\n{address} {contact}", "Hello."},
 	} {
