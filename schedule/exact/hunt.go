@@ -36,7 +36,7 @@ const (
 	small  = 62
 	first  = 40000
 	litter = 12000
-	herded = 20000 // schedules of the first herd of a large plan
+	herded = 2000 // schedules of the first herd of a large plan: a good one soon, then ten times as many
 )
 
 // Step spends about so many steps more. One schedule counts as many as it places nodes, for a bound moved
@@ -76,7 +76,8 @@ func (h *Hunt) Breed(schedules int64) bool {
 	return true
 }
 
-// herd begins with a breeder for so many schedules; the best so far is one of its herd.
+// herd begins with a breeder for so many schedules. It starts from nothing: the best so far among its herd
+// would soon be the father of all.
 func (h *Hunt) herd(schedules int64) {
 	b := NewBreeder(h.p, schedules)
 	if b == nil {
@@ -85,9 +86,6 @@ func (h *Hunt) herd(schedules int64) {
 	if h.b != nil {
 		h.made += h.b.Made()
 		b.l.rand = h.b.l.rand
-	}
-	if h.answer.Found {
-		b.adopt(h.answer.Starts, h.answer.Finish)
 	}
 	h.b, h.budget = b, schedules
 	h.answer.Steps += b.Made() * int64(len(h.p.Nodes))
