@@ -132,7 +132,7 @@ func (s *sheet) textActs() (out []due) {
 	}
 	for _, a := range s.stillToSend(b["ask"]) {
 		text := s.w.Say("act.ask", "who", s.crewName(a.about), "what", s.name(a.acts[0]), "when", s.lineDays(a.acts[0]))
-		by := max((a.first.Day()-3).At(16*60), s.wrote("activity", a.acts[0], "name")) // nobody could ask before there was such work
+		by := max((a.first.Day() - 3).At(16*60), s.wrote("activity", a.acts[0], "name")) // nobody could ask before there was such work
 		out = append(out, s.act("ask", textID("ask", a.about, a.day), text, by, s.crews[a.about].Phone))
 	}
 	return out

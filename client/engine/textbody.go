@@ -38,7 +38,7 @@ func (s *sheet) blanksFor(w *words.Lang, l letter) blanks {
 
 // common is what every text may name.
 func (s *sheet) common(w *words.Lang, about string) blanks {
-	b := blanks{"site": s.site.Name, "address": s.site.Address, "wayIn": strings.TrimSpace(s.site.WayIn),
+	b := blanks{"site": or(s.site.Name, w.Say("site.ours")), "address": s.site.Address, "wayIn": strings.TrimSpace(s.site.WayIn),
 		"contact": strings.TrimSpace(s.site.Contact + " " + s.site.Phone), "page": s.pages[about]}
 	if c := s.crews[about]; c != nil {
 		b["name"] = or(c.Contact, c.Name)

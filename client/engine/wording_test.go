@@ -30,10 +30,13 @@ func TestTextsOfABareSite(t *testing.T) {
 	for _, code := range words.Codes {
 		for _, x := range sixty(func(third int, now schedule.Minute) *sheet { return sixtySheet(t, third, now, code) }) {
 			site := *x.s.site
-			site.Address, site.WayIn, site.Contact, site.Phone = "", "", "", ""
+			site.Name, site.Address, site.WayIn, site.Contact, site.Phone = "", "", "", "", ""
 			bare := *x.s
 			bare.site = &site
 			body := bare.bodyOf(words.In(code), x.l)
+			if x.l.kind == "ask" && !strings.Contains(body, map[string]string{"en": "can you come?", "es": "¿puede venir?"}[code]) {
+				t.Errorf("%s asks nothing:\n%s", code, body)
+			}
 			for _, bad := range []string{", :", ", ,", " ,", " :", "  ", "at ,", "en ,", "\x00"} {
 				if strings.Contains(body, bad) {
 					t.Errorf("%s, %s has %q:\n%s", x.l.kind, code, bad, body)
