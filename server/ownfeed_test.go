@@ -77,7 +77,9 @@ func TestTheOwnersCalendarFollows(t *testing.T) {
 		return readFeed(t, ics)
 	}
 	first := read()
-	c.says("yes", nil)
+	if status, page := c.says("yes", nil); status != 200 || !strings.Contains(page, "You are booked") {
+		t.Fatal(status, page)
+	}
 	firm := 0
 	for uid, e := range read() {
 		if first[uid] == nil {
