@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -52,24 +53,37 @@ const MaxPaperName = 120
 
 // PaperName is a name as it may be shown and given to a file: no folders, no control characters, nothing that
 // turns the direction of writing around (which makes an "exe" look like a "pdf"), not longer than
-// MaxPaperName, and without the ending that its type has anyway.
+// MaxPaperName, and without the ending that its type has anyway. The name of such a name is that name.
 func PaperName(name string, of PaperType) string {
 	name = strings.Map(shown, strings.ToValidUTF8(name, ""))
-	name = strings.TrimSpace(name[strings.LastIndexAny(name, `/\`)+1:])
+	name = name[strings.LastIndexAny(name, `/\`)+1:]
+	for {
+		was := name
+		name = strings.TrimLeftFunc(withoutEnding(strings.TrimSpace(name), of), dotOrSpace)
+		switch {
+		case name != was: // what is taken off may uncover more of it: "permit.pdf.pdf"
+		case len(name) <= MaxPaperName:
+			return name
+		default:
+			_, last := utf8.DecodeLastRuneInString(name)
+			name = name[:len(name)-last]
+		}
+	}
+}
+
+// withoutEnding takes one ending of that type off a name.
+func withoutEnding(name string, of PaperType) string {
 	for _, e := range endings {
 		for _, end := range e.all {
 			if n := len(name) - len(end) - 1; e.of == of && n >= 0 && strings.EqualFold(name[n:], "."+end) {
-				name = name[:n]
+				return name[:n]
 			}
 		}
 	}
-	name = strings.TrimLeft(name, ". ")
-	for len(name) > MaxPaperName {
-		_, last := utf8.DecodeLastRuneInString(name)
-		name = name[:len(name)-last]
-	}
-	return strings.TrimSpace(name)
+	return name
 }
+
+func dotOrSpace(r rune) bool { return r == '.' || unicode.IsSpace(r) }
 
 // shown drops what nobody sees (C0 and C1 controls, the marks and isolates of Unicode's bidirectional algorithm
 // UAX 9, zero-width and line separators, the byte order mark).

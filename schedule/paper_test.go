@@ -26,6 +26,10 @@ func TestPaperNames(t *testing.T) {
 		"permit.pdf.exe":                      "permit.pdf.exe", // kept, and the ending of its type comes behind it
 		strings.Repeat("ñ", 100) + ".pdf":     strings.Repeat("ñ", 60),
 		".pdf":                                "",
+		"scan 0042.pdf.PDF":                   "scan 0042",
+		"..pdf.pdf":                           "pdf",
+		".\u00a0.bashrc":                      "bashrc",
+		strings.Repeat("x", 118) + ".pdf.pdf": strings.Repeat("x", 118),
 	} {
 		if got := PaperName(in, PDF); got != want {
 			t.Errorf("%q: %q, want %q", in, got, want)
@@ -48,8 +52,11 @@ func FuzzPaperName(f *testing.F) {
 		if len(got) > MaxPaperName || !utf8.ValidString(got) || strings.ContainsAny(got, "/\\\x00\n\r") || strings.HasPrefix(got, ".") {
 			t.Errorf("%q: %q", in, got)
 		}
-		if again := PaperName(got+".pdf", PDF); len(got)+4 <= MaxPaperName && again != got {
+		if again := PaperName(got, PDF); again != got {
 			t.Errorf("%q: %q, cleaned again %q", in, got, again)
+		}
+		if again := PaperName(got+".pdf", PDF); again != got {
+			t.Errorf("%q: %q, saved and added again %q", in, got, again)
 		}
 	})
 }

@@ -46,6 +46,11 @@ func TestPapersHangWherePhotosHang(t *testing.T) {
 	if len(files) != 2 || !files[0].Paper || files[0].Size != 999_999 || files[1].File != aFile || files[1].Small != "" {
 		t.Errorf("the worker is told of %+v", files)
 	}
+	// a scanner that writes the ending a second time
+	if r := do(t, e, Request{Do: "paper", Name: "Delivery note.pdf.pdf", Fields: with("file", strings.Repeat("cd", 32), "type", "application/pdf", "size", 10)}); r.View.Said != "Kept: Delivery note." {
+		t.Errorf("%q %q", r.View.Refused, r.View.Said)
+	}
+	do(t, e, Request{Do: "undo"})
 	id := all[0].ID
 	if r := do(t, e, Request{Do: "edit", Kind: "paper", ID: id, Fields: with("name", "Report: passed", "share", true)}); r.View.Refused != "" {
 		t.Error(r.View.Refused)
