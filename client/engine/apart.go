@@ -147,7 +147,7 @@ func (r *rebuilt) join(o *rebuilt) {
 		switch {
 		case i < 0:
 			r.edits = append(r.edits, e)
-		case e.Gone != nil:
+		case e.Gone != nil || r.edits[i].Gone != nil: // it goes, or went and is wanted all the same
 			r.edits[i] = e
 		default:
 			for _, name := range sortedKeys(e.Set) {

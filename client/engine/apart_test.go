@@ -225,25 +225,39 @@ func TestApartAnswersComeTogether(t *testing.T) {
 	}
 }
 
-// What somebody wrote on the loser's work stays, and what somebody took away by hand does not come back.
+// What somebody wrote on the loser's work stays, and what somebody took away by hand does not come back, though one of
+// the two had never made it.
 func TestApartLeavesWhatIsSomebodys(t *testing.T) {
-	anna, ben := twoAnswer(t, map[string]string{"layers": "1"}, map[string]string{"layers": "2"}, map[string]string{"layers": "1", "wet": "sink"})
-	p := anna.e.apart()
-	if p == nil {
-		t.Fatal("nobody answered at once")
-	}
-	anna.takes(Request{Do: "edit", Kind: "activity", ID: "clean", Fields: map[string]json.RawMessage{"name": value("Clean, and wax")}})
-	anna.takes(Request{Do: "remove", Kind: "activity", ID: "measure"})
+	anna, ben := twoAnswer(t, map[string]string{"layers": "1", "wet": "none"}, map[string]string{"layers": "3", "wall": "stucco", "wet": "bath"}, map[string]string{"layers": "2", "wet": "sink"})
+	anna.takes(Request{Do: "edit", Kind: "activity", ID: "tile", Fields: map[string]json.RawMessage{"name": value("Tile, by a friend")}})
+	anna.takes(Request{Do: "remove", Kind: "activity", ID: "lath"})
 	meet(anna, ben)
-	if anna.question() != nil {
-		ben.takes(Request{Do: "build", Screen: "questions"})
-		meet(anna, ben)
+	if anna.question() == nil {
+		t.Fatal("nobody asks, so nothing is taken")
 	}
-	if a := anna.e.site.Activity("clean"); a == nil || a.Name != "Clean, and wax" {
+	ben.takes(Request{Do: "build", Screen: "questions"})
+	meet(anna, ben)
+	if a := anna.e.site.Activity("tile"); a == nil || a.Name != "Tile, by a friend" {
 		t.Errorf("what Anna wrote is %+v", a)
 	}
-	if anna.e.site.Activity("measure") != nil {
+	if anna.e.site.Activity("lath") != nil {
 		t.Error("what Anna took away is back")
+	}
+	if anna.e.site.Activity("board-3") != nil || anna.question() != nil {
+		t.Error("what nobody had touched is as it was")
+	}
+}
+
+// A link that both answers want, and that somebody has led to work which goes: what Anna's answers made takes it along,
+// what Ben's made wants it, and it is as the answers that stand have it.
+func TestApartLinkLedAstray(t *testing.T) {
+	anna, ben := twoAnswer(t, map[string]string{"layers": "1"}, map[string]string{"layers": "3", "wall": "stucco"}, map[string]string{"layers": "2"})
+	anna.takes(Request{Do: "edit", Kind: "link", ID: "scratch.brown", Fields: map[string]json.RawMessage{"to": value("board-3")}})
+	meet(anna, ben)
+	ben.takes(Request{Do: "build", Screen: "questions"})
+	meet(anna, ben)
+	if d := anna.asMade(); d != "" || anna.question() != nil {
+		t.Errorf("taken, and %s, asked %+v", d, anna.question())
 	}
 }
 
