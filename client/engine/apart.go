@@ -56,11 +56,10 @@ func (e *Engine) findApart() *parted {
 // not count. chosen: somebody has chosen between answers since, which says what holds and changes nothing
 // of the plan.
 func answerHeads(log *opsync.Log) (heads []*opsync.Op, chosen bool) {
-	undone := undoneIn(log)
 	var choices []*opsync.Op
 	for _, o := range log.Writers("answer") {
 		switch {
-		case o.Kind == opsync.KindUndo || undone[o.ID]:
+		case o.Kind == opsync.KindUndo || log.Undone(o.ID):
 		case o.Kind == opsync.KindChoose:
 			choices = append(choices, o)
 		default:
@@ -69,17 +68,6 @@ func answerHeads(log *opsync.Log) (heads []*opsync.Op, chosen bool) {
 		}
 	}
 	return heads, len(choices) > 0
-}
-
-// undoneIn are the acts that were taken back, and not brought back since.
-func undoneIn(log *opsync.Log) map[opsync.OpID]bool {
-	undone := map[opsync.OpID]bool{}
-	for _, o := range slices.Backward(log.Ops()) {
-		if o.Kind == opsync.KindUndo && !undone[o.ID] {
-			undone[o.About] = true
-		}
-	}
-	return undone
 }
 
 // asOf is the site as it was for whoever wrote an operation. It never changes, so it is made once.
