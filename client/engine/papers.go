@@ -14,22 +14,9 @@ import (
 
 // paper writes down a paper that is on this phone already.
 func (e *Engine) paper(r Request) {
-	if !e.mayWrite() {
+	fields, ok := e.fileFields(r, "paper", len(e.site.Papers), schedule.MaxPapers, "file", "type", "size")
+	if !ok {
 		return
-	}
-	if r.ID != "" && !e.sheet.canHavePhotos(r.ID) {
-		e.refuse("refused.gone")
-		return
-	}
-	if n := len(e.site.Papers); n >= schedule.MaxPapers {
-		e.refuse("refused.full", "n", itoa(n), "what", e.words().Say("kind.paper"))
-		return
-	}
-	fields := map[string]json.RawMessage{"at": value(r.Now), "by": value(e.who(e.device))}
-	for _, name := range []string{"file", "type", "size"} {
-		if v, ok := r.Fields[name]; ok {
-			fields[name] = v
-		}
 	}
 	var of schedule.PaperType
 	if json.Unmarshal(fields["type"], &of) != nil {
@@ -37,9 +24,6 @@ func (e *Engine) paper(r Request) {
 	}
 	name := or(schedule.PaperName(r.Name, of), e.words().Say("kind.paper"))
 	fields["name"] = value(name)
-	if r.ID != "" {
-		fields["on"] = value(r.ID)
-	}
 	edit, why := e.checkedRaw("paper", e.newID(), fields)
 	if why != "" {
 		e.refused = why

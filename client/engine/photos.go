@@ -13,25 +13,9 @@ import (
 
 // photo writes down a picture that is on this phone already.
 func (e *Engine) photo(r Request) {
-	if !e.mayWrite() {
+	fields, ok := e.fileFields(r, "photo", len(e.site.Photos), schedule.MaxPhotos, "file", "small", "wide", "high", "taken", "latitude", "longitude")
+	if !ok {
 		return
-	}
-	if r.ID != "" && !e.sheet.canHavePhotos(r.ID) {
-		e.refuse("refused.gone")
-		return
-	}
-	if n := len(e.site.Photos); n >= schedule.MaxPhotos {
-		e.refuse("refused.full", "n", itoa(n), "what", e.words().Say("kind.photo"))
-		return
-	}
-	fields := map[string]json.RawMessage{"at": value(r.Now), "by": value(e.who(e.device))}
-	for _, name := range []string{"file", "small", "wide", "high", "taken", "latitude", "longitude"} {
-		if v, ok := r.Fields[name]; ok {
-			fields[name] = v
-		}
-	}
-	if r.ID != "" {
-		fields["on"] = value(r.ID)
 	}
 	if said := strings.TrimSpace(r.Said); said != "" {
 		fields["said"] = value(said)
@@ -47,7 +31,31 @@ func (e *Engine) photo(r Request) {
 	}
 }
 
-// canHavePhotos says whether a picture can be about a thing: what can be planned, and lines of the diary.
+// fileFields are the fields of a new picture or paper: when, by whom and of what it is, and those of the request that
+// names says. False after a refusal; have and most are how many there are and may be.
+func (e *Engine) fileFields(r Request, kind string, have, most int, names ...string) (map[string]json.RawMessage, bool) {
+	if !e.mayWrite() {
+		return nil, false
+	}
+	if r.ID != "" && !e.sheet.canHavePhotos(r.ID) {
+		return nil, e.refuse("refused.gone")
+	}
+	if have >= most {
+		return nil, e.refuse("refused.full", "n", itoa(have), "what", e.words().Say("kind."+kind))
+	}
+	fields := map[string]json.RawMessage{"at": value(r.Now), "by": value(e.who(e.device))}
+	for _, name := range names {
+		if v, ok := r.Fields[name]; ok {
+			fields[name] = v
+		}
+	}
+	if r.ID != "" {
+		fields["on"] = value(r.ID)
+	}
+	return fields, true
+}
+
+// canHavePhotos says whether a picture or a paper can be about a thing: what can be planned, and lines of the diary.
 func (s *sheet) canHavePhotos(id string) bool {
 	if s.isNode(id) {
 		return true

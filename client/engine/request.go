@@ -90,9 +90,9 @@ type Reply struct {
 	Names   map[string]string `json:"names,omitempty"`   // device names learned
 	// Document is the whole site as one canonical JSON document: the answer to "export".
 	Document json.RawMessage `json:"document,omitempty"`
-	// Want are names of picture files the server asks for; the worker hands in those it has.
+	// Want are names of files the server asks for; the worker hands in those it has.
 	Want []string `json:"want,omitempty"`
-	// Files are the names of all picture files of the site: the answer to "files".
+	// Files are the names of all pictures and papers of the site: the answer to "files".
 	Files  *Files `json:"files,omitempty"`
 	Failed string `json:"failed,omitempty"` // the request itself was broken: a defect, not a user error
 }
@@ -122,7 +122,7 @@ type Reply struct {
 //	photos     ID Count                photos taken before cover, those kept here counted in
 //	photo      ID Fields Said          a picture of a thing, or of the site; Fields file, small, wide, high, and where it is wanted kept taken, latitude, longitude
 //	paper      ID Name Fields          a paper about a thing, or of the site; Fields file, type, size
-//	files      -                       -> Reply.Files: the names of all pictures
+//	files      -                       -> Reply.Files: the names of all pictures and papers
 //	order      ID From                 ordered; From = promised day
 //	arrive     ID From Said            arrived; Said = what was short
 //	sent       ID Fields{on,told} Pages text ID marked sent; Fields are what the card told when it was sent
