@@ -1264,9 +1264,9 @@ export interface Reply {
   names?: Record<string, string>;
   /** Document is the whole site as one canonical JSON document: the answer to "export". */
   document?: unknown;
-  /** Want are names of picture files the server asks for; the worker hands in those it has. */
+  /** Want are names of files the server asks for; the worker hands in those it has. */
   want?: string[];
-  /** Files are the names of all picture files of the site: the answer to "files". */
+  /** Files are the names of all pictures and papers of the site: the answer to "files". */
   files?: Files;
   /** the request itself was broken: a defect, not a user error */
   failed?: string;
