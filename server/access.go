@@ -46,16 +46,20 @@ func (s *store) roomForSite() error {
 // mostSites is opsync.MaxSites; tests have fewer.
 func (s *store) mostSites() int { return cmp.Or(s.sitesAtMost, opsync.MaxSites) }
 
-// known finds the device that a token belongs to.
-func (s *store) known(token string) (id string, d deviceRecord, ok bool) {
+// known finds the device that a token belongs to; errStranger when it belongs to none.
+func (s *store) known(token string) (id string, d deviceRecord, err error) {
 	id, secret, ok := splitToken(token)
 	if !ok {
-		return "", d, false
+		return "", d, errStranger
 	}
-	if err := s.read(deviceKey(id), &d); err != nil {
-		return "", deviceRecord{}, false
+	err = s.read(deviceKey(id), &d)
+	if errors.Is(err, errMissing) || err == nil && !secretFits(d.Hash, secret) {
+		err = errStranger
 	}
-	return id, d, secretFits(d.Hash, secret)
+	if err != nil {
+		return "", deviceRecord{}, err
+	}
+	return id, d, nil
 }
 
 // seatOf finds a device's place on a site, errNoSeat when it has none or was revoked.

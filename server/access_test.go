@@ -600,22 +600,39 @@ func TestTokensOfAllShapes(t *testing.T) {
 	anna, _ := w.owner("Anna")
 	u, _ := url.Parse(w.base)
 	token := anna.http.Jar.Cookies(u)[0].Value
-	if _, _, ok := w.srv.store.known(token); !ok {
+	if _, _, err := w.srv.store.known(token); err != nil {
 		t.Fatal("the real token is not known")
 	}
 	for i := range len(token) {
-		if _, _, ok := w.srv.store.known(token[:i]); ok {
+		if _, _, err := w.srv.store.known(token[:i]); err == nil {
 			t.Errorf("known after %d of %d bytes", i, len(token))
 		}
 		wrong := []byte(token)
 		wrong[i] ^= 1
-		if _, _, ok := w.srv.store.known(string(wrong)); ok {
+		if _, _, err := w.srv.store.known(string(wrong)); err == nil {
 			t.Errorf("known with byte %d changed", i)
 		}
 	}
 	for _, s := range []string{"", ".", "a.b", strings.Repeat("a", 20) + ".", strings.Repeat("x", 5000), token + "A", token + ".A"} {
-		if _, _, ok := w.srv.store.known(s); ok {
+		if _, _, err := w.srv.store.known(s); err == nil {
 			t.Errorf("%.30q is known", s)
 		}
+	}
+}
+
+// A device's ID is no secret: whoever shows it with a made-up secret, and has an invitation of their own, is let in as
+// somebody new and hears nothing of that device.
+func TestAForgedTokenIsNobodyWhoPairs(t *testing.T) {
+	w := newWorld(t)
+	anna, _ := w.owner("Anna")
+	olga, site := w.owner("Olga")
+	device := anna.must("GET", "/api/me", nil)["device"].(string)
+	token, _ := newToken(device)
+	forger := w.browser()
+	forger.wear(token)
+	code := olga.must("POST", "/api/invite", map[string]any{"site": site, "role": opsync.Viewer})["code"]
+	a := forger.must("POST", "/api/pair", map[string]any{"code": code, "name": "Anna"})
+	if sites := a["sites"].([]any); a["device"] == device || len(sites) != 1 {
+		t.Errorf("paired as %v, with %d sites", a["device"], len(sites))
 	}
 }

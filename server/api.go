@@ -17,28 +17,31 @@ const (
 	cookieLife   = 400 * 24 * 3600 // seconds; browsers cap at 400 days (RFC 6265bis, section 5.5)
 )
 
-// caller finds the device that a request comes from.
-func (s *server) caller(q *http.Request) (id string, d deviceRecord, ok bool) {
+// caller finds the device that a request comes from; errStranger when it comes from none.
+func (s *server) caller(q *http.Request) (id string, d deviceRecord, err error) {
 	name := plainCookie
 	if s.secure(q) {
 		name = secureCookie
 	}
 	c, err := q.Cookie(name)
 	if err != nil {
-		return "", d, false
+		return "", d, errStranger
 	}
 	return s.store.known(c.Value)
 }
 
 // seated finds the caller's seat on a site.
 func (s *server) seated(q *http.Request, site string) (seat, error) {
-	id, _, ok := s.caller(q)
-	if !ok {
+	id, _, err := s.caller(q)
+	if errors.Is(err, errStranger) {
 		// Guessing a token is hopeless; this only keeps it from costing much. Good tokens are not counted.
 		if len(q.Cookies()) > 0 && !s.strange.take(s.address(q)) {
 			return seat{}, errTries
 		}
 		return seat{}, errStranger
+	}
+	if err != nil {
+		return seat{}, err
 	}
 	if (q.Method == http.MethodPost || q.URL.Path == "/ws") && !s.asks.takeFor(id) {
 		return seat{}, errTries
@@ -152,11 +155,12 @@ func (s *server) welcome(w http.ResponseWriter, q *http.Request, p paired) error
 // time is no error.
 func (s *server) me(w http.ResponseWriter, q *http.Request) error {
 	a := account{Sites: []siteLine{}, Spares: []string{}, Demo: s.demo != nil, Senders: s.senderNames()}
-	if id, _, ok := s.caller(q); ok {
-		var err error
-		if a, err = s.account(id); err != nil {
-			return err
-		}
+	id, _, err := s.caller(q)
+	if err == nil {
+		a, err = s.account(id)
+	}
+	if err != nil && !errors.Is(err, errStranger) {
+		return err
 	}
 	writeJSON(w, http.StatusOK, a)
 	return nil

@@ -253,7 +253,7 @@ func TestTheStoreOnEitherShelf(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if id, _, ok := st.known(who.Token); !ok || id != who.Device {
+		if id, _, err := st.known(who.Token); err != nil || id != who.Device {
 			t.Error("the token is not known")
 		}
 		seats, err := st.seatsOf(who.Device)

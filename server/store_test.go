@@ -156,9 +156,9 @@ func TestTheFirstStoreOpens(t *testing.T) {
 	}
 	defer st.close()
 	// The token of a device of that store; it opens nothing else.
-	id, d, ok := st.known("dc3aqkpksdua2o1s0t10." + strings.Repeat("A", 43))
-	if !ok || d.Name != "Anna" {
-		t.Fatalf("the device is %q %v %v", id, d, ok)
+	id, d, err := st.known("dc3aqkpksdua2o1s0t10." + strings.Repeat("A", 43))
+	if err != nil || d.Name != "Anna" {
+		t.Fatalf("the device is %q %v %v", id, d, err)
 	}
 	seats, err := st.seatsOf(id)
 	if err != nil || len(seats) != 1 || seats[0].Role != opsync.Owner || seats[0].Num != 2 {
