@@ -43,6 +43,7 @@ var known = map[error]int{
 	errLastOwner:    http.StatusConflict,
 	errNothingToOwn: http.StatusConflict,
 	errFull:         http.StatusInsufficientStorage,
+	errFlush:        http.StatusServiceUnavailable,
 	errManySockets:  http.StatusServiceUnavailable,
 }
 
@@ -62,6 +63,7 @@ var answerCodes = map[error]string{
 	errLastOwner:    "lastOwner",
 	errNothingToOwn: "nothingToOwn",
 	errFull:         "full",
+	errFlush:        "halted",
 	errManySockets:  "busy",
 	errWithin:       "inside",
 	errJSON:         "request",

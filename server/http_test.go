@@ -4,10 +4,12 @@ import (
 	"context"
 	"crypto/tls"
 	"encoding/json"
+	"errors"
 	"io"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"os"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -106,6 +108,30 @@ func TestHealthSaysWhenTheDiskIsFull(t *testing.T) {
 	}
 	if status, _ := b.ask("GET", "/health", nil); status != http.StatusInsufficientStorage {
 		t.Errorf("health with a full disk: %d", status)
+	}
+}
+
+// After a flush that failed only a new start helps, so whoever watches over the server must hear of it, and nobody
+// is told to try again.
+func TestHealthSaysWhenTheDiskKeepsNothing(t *testing.T) {
+	if !ownFlush {
+		t.Skip("on this system Badger flushes")
+	}
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	w.srv.store.shelf.(badgerShelf).log.flush = func(*os.File) error { return errors.New("input/output error") }
+	for _, ask := range []struct {
+		method, path string
+		body         any
+	}{
+		{"POST", "/api/invite", map[string]any{"site": site, "role": "viewer"}},
+		{"GET", "/api/me", nil},
+		{"GET", "/health", nil},
+	} {
+		status, no := anna.ask(ask.method, ask.path, ask.body)
+		if status != http.StatusServiceUnavailable || no["code"] != "halted" || no["error"] != sentence(errFlush.Error()) {
+			t.Errorf("%s: %d %v", ask.path, status, no)
+		}
 	}
 }
 

@@ -16,6 +16,9 @@ func (s *server) health(w http.ResponseWriter, _ *http.Request) error {
 	if err := s.store.space(); err != nil {
 		return err
 	}
+	if _, err := s.store.text("meta/format"); err != nil { // a store that can be read no more: see errFlush
+		return err
+	}
 	a := map[string]any{"ok": true, "version": version}
 	if s.backupFailed.Load() {
 		a["backup"] = "failed"
