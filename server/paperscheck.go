@@ -168,7 +168,7 @@ func pngRows(head []byte) int64 {
 	}
 	wide, high := binary.BigEndian.Uint32(head), binary.BigEndian.Uint32(head[4:])
 	samples := map[byte]int64{0: 1, 2: 3, 3: 1, 4: 2, 6: 4}[head[9]]
-	if wide == 0 || high == 0 || wide > opsync.MaxPictureSide || high > opsync.MaxPictureSide {
+	if samples == 0 || wide == 0 || high == 0 || wide > opsync.MaxPictureSide || high > opsync.MaxPictureSide {
 		return 0
 	}
 	return int64(high) * (1 + int64(wide)*samples)

@@ -178,7 +178,7 @@ func TestWhatIsNoPicture(t *testing.T) { // SPEC K3
 		"nothing":                              {0},
 		"a page":                               []byte(html),
 		"a drawing with a script":              []byte(`<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>`),
-		"a PNG of one bit a sample":            p.Bytes(), // canvases write eight: papers_test.go
+		"a PNG of one bit a sample":            p.Bytes(), // canvases write eight: photospapers_test.go
 		"a GIF":                                g.Bytes(),
 		"a page that begins right":             append([]byte{0xff, 0xd8, 0xff, 0xe0}, html...),
 		"a page behind the end":                append(bytes.Clone(small), html...),

@@ -133,6 +133,9 @@ func TestWhatIsNoPaper(t *testing.T) { // SPEC K5
 	interlaced := bytes.Clone(plan)
 	interlaced[28] = 1
 	binary.BigEndian.PutUint32(interlaced[29:], crc32.ChecksumIEEE(interlaced[12:29]))
+	strange := ofSize(4, 4, 4)
+	strange[25] = 5 // a colour type that PNG, table 9, does not have
+	binary.BigEndian.PutUint32(strange[29:], crc32.ChecksumIEEE(strange[12:29]))
 	for what, b := range map[string][]byte{
 		"a page":                          []byte(page),
 		"a page behind blanks":            []byte("\ufeff \n\t" + page),
@@ -156,6 +159,7 @@ func TestWhatIsNoPaper(t *testing.T) { // SPEC K5
 		"a PNG with two heads":            behindHead(plan, "IHDR", string(plan[16:29])),
 		"a PNG that was spoilt":           spoilt,
 		"an interlaced PNG":               interlaced,
+		"a PNG of no known colours":       strange,
 		"a small PNG, a large wall":       ofSize(1<<31-1, 1<<31-1, 9),
 		"a PNG that unpacks to less":      ofSize(100, 100, 100),
 		"a PNG that unpacks to more":      ofSize(2, 2, 1<<20),
