@@ -40,8 +40,9 @@ const (
 )
 
 // Step spends about so many steps more. One schedule counts as many as it places nodes, for a bound moved
-// by the search takes about as long as a node placed. Of a large problem that can be bred half the steps
-// go into breeding, the others by turns into windows and into the search.
+// by the search takes about as long as a node placed. Of a large problem that can be bred a portion goes into
+// breeding, then up to another into windows or, by turns, into the search. So half the steps are bred when
+// Step is called with many portions, and most of them when it is called with one at a time.
 func (h *Hunt) Step(steps int64) {
 	for end := h.answer.Steps + steps; h.answer.Steps < end && !h.answer.Proved; h.round++ {
 		switch {
