@@ -23,7 +23,6 @@ type lister struct {
 	tail    []int32    // longest path from a node's start to the end
 	reach   [2][]int32 // that, and the same in mirrored time: from the beginning to a node's finish
 	used    int32      // times beyond this are untouched in free
-	made    int64      // whole schedules made so far
 	laid    int64      // nodes laid so far: a schedule that is given up, or keeps a part, counts what it laid
 	order   []int32
 	open    []int32
@@ -140,7 +139,6 @@ func (l *lister) sort() bool {
 // serial places the nodes of order, which puts nothing before what it waits for, into starts and
 // returns the finish of all. With way 1 time runs backwards.
 func (l *lister) serial(order, starts []int32, way int) int32 {
-	l.made++
 	return l.within(order, starts, way, 0, never)
 }
 

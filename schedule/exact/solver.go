@@ -174,7 +174,7 @@ func (s *Solver) firstSchedule() {
 		starts, end := l.sample(listSchedules)
 		s.bestStarts = starts
 		s.raise(2*s.sink+1, -end)
-		s.steps += l.made * int64(l.n)
+		s.steps += l.laid
 	}
 }
 
