@@ -23,6 +23,10 @@ const (
 	maxFlight = 64              // frames of one phone between hub and disk
 )
 
+// messageCost is what a waiting message takes beside its bytes, rounded up: of a phone that pings and does not read
+// two bytes wait each time.
+const messageCost = 128
+
 // writeWait is how long one frame may take; a phone that needs longer is gone. The tests, on a busy machine, wait longer.
 var writeWait = 30 * time.Second
 
@@ -45,7 +49,7 @@ func (m message) debt() int {
 	if m.asked {
 		return 0
 	}
-	return len(m.frame) + len(m.text)
+	return messageCost + len(m.frame) + len(m.text)
 }
 
 // framed is a whole frame of a server, which is not masked (RFC 6455, section 5.2).
@@ -171,8 +175,8 @@ func (c *socket) wrote(debt int, rest []byte) bool {
 	if len(rest) == 0 {
 		return true
 	}
-	c.out = append([]message{{frame: bytes.Clone(rest)}}, c.out...)
-	c.size += len(rest)
+	left := message{frame: bytes.Clone(rest)}
+	c.out, c.size = append([]message{left}, c.out...), c.size+left.debt()
 	return false
 }
 

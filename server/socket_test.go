@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unsafe"
 
 	opsync "batterboard/sync"
 
@@ -131,6 +132,17 @@ func TestPhonesOverTLS(t *testing.T) {
 	}
 	if anna.doc() != ben.doc() || anna.doc() != cy.doc() {
 		t.Error("not everybody has the same")
+	}
+}
+
+// Messages of two bytes take memory too: a phone that pings and never reads is dropped before they are many.
+func TestSmallMessagesAreOwedToo(t *testing.T) {
+	c, pong, n := &socket{owe: maxUnread}, message{frame: framed(websocket.PongMessage, nil)}, 0
+	for ; c.size <= c.owe; n++ {
+		c.queue(pong)
+		if cap(c.out)*int(unsafe.Sizeof(pong)) > 2*maxUnread {
+			t.Fatalf("%d messages wait and %d bytes are owed", n, c.size)
+		}
 	}
 }
 
