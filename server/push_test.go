@@ -7,6 +7,7 @@ import (
 	"net/http/httptest"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -349,6 +350,28 @@ func TestWordsThatAreNoNewsAnyMore(t *testing.T) {
 				t.Errorf("heard %q, %d kept", got, w.keptWords())
 			}
 		})
+	}
+}
+
+// A word that was said while the disk was full is taken off when there is room, and not said again until then.
+func TestAFullDiskHasNoWordSaidTwice(t *testing.T) {
+	w, _, _, _, c, push := pushWorld(t)
+	w.srv.push.stop()
+	c.says("no", nil)
+	w.srv.push.going.Wait()
+	w.again(time.Second)
+	var full atomic.Int32
+	full.Store(3)
+	w.srv.store.space = func() error {
+		if full.Add(-1) >= 0 {
+			return errFull
+		}
+		return nil
+	}
+	w.looks()
+	w.looks()
+	if got := push.heard(); len(got) != 1 || w.keptWords() != 0 || full.Load() >= 0 {
+		t.Errorf("heard %+v, %d kept, %d", got, w.keptWords(), full.Load())
 	}
 }
 

@@ -163,10 +163,26 @@ func (p *pusher) say(site, device string, k keptWord) (again bool) {
 	return true
 }
 
-// settle puts next, or nothing, in the place of a word. False: another word has taken that place.
+// settle puts next, or nothing, in the place of a word. False: another word has taken that place. It goes on trying
+// where nothing can be stored, as on a full disk: a word that was said and still lies there would be said again. Where
+// the server stops first it is as after a kill.
 func (p *pusher) settle(site, device string, k keptWord, next *keptWord) (mine bool) {
-	key := wordKey(site, device, k.Word.Tag)
-	err := p.s.store.change(func(t records) ([]pair, error) {
+	for {
+		mine, err := p.settleOnce(wordKey(site, device, k.Word.Tag), k, next)
+		if err == nil {
+			return mine
+		}
+		slog.Error("push: not kept yet what became of a word", "site", site, "err", err)
+		select {
+		case <-p.wait(pushOnTheSpot):
+		case <-p.ctx.Done():
+			return true
+		}
+	}
+}
+
+func (p *pusher) settleOnce(key []byte, k keptWord, next *keptWord) (mine bool, err error) {
+	err = p.s.store.change(func(t records) ([]pair, error) {
 		var now keptWord
 		if err := get(t, key, &now); err != nil && !errors.Is(err, errMissing) {
 			return nil, err
@@ -179,9 +195,5 @@ func (p *pusher) settle(site, device string, k keptWord, next *keptWord) (mine b
 		}
 		return []pair{record(key, *next)}, nil
 	})
-	if err != nil {
-		slog.Error("push: not kept what became of a word", "site", site, "err", err)
-		return true // as after a kill: it is tried again later, not at once
-	}
-	return mine
+	return mine, err
 }
