@@ -56,34 +56,28 @@ func (s *server) crewPhoto(w http.ResponseWriter, q *http.Request) error {
 // onlyHere leaves out pictures that the server has not got, and asks the phones for them: a page with
 // holes in it tells a crew nothing. p is a copy; what it points to is not touched.
 func (s *server) onlyHere(site string, p engine.CrewPage) engine.CrewPage {
-	keep := func(all []engine.CrewPhoto) (here []engine.CrewPhoto) {
-		for _, c := range all {
-			if _, whole := s.photos.have(site, c.Small); whole {
-				here = append(here, c)
-			} else if s.photos.askAgain(site, c.Small) {
-				s.sites.want(site, []string{c.Small})
-			}
-		}
-		return here
+	photos := func(all []engine.CrewPhoto) []engine.CrewPhoto {
+		return slices.DeleteFunc(slices.Clone(all), func(c engine.CrewPhoto) bool { return !s.here(site, c.Small) })
 	}
-	p.Photos, p.Papers = keep(p.Photos), s.papersHere(site, p.Papers)
+	papers := func(all []engine.CrewPaper) []engine.CrewPaper {
+		return slices.DeleteFunc(slices.Clone(all), func(c engine.CrewPaper) bool { return !s.here(site, c.File) })
+	}
+	p.Photos, p.Papers = photos(p.Photos), papers(p.Papers)
 	p.Visits = slices.Clone(p.Visits)
 	for i := range p.Visits {
 		v := &p.Visits[i]
-		v.Photos, v.Papers = keep(v.Photos), s.papersHere(site, v.Papers)
+		v.Photos, v.Papers = photos(v.Photos), papers(v.Papers)
 	}
 	return p
 }
 
-func (s *server) papersHere(site string, all []engine.CrewPaper) (here []engine.CrewPaper) {
-	for _, c := range all {
-		if _, whole := s.photos.have(site, c.File); whole {
-			here = append(here, c)
-		} else if s.photos.askAgain(site, c.File) {
-			s.sites.want(site, []string{c.File})
-		}
+// here says whether the server has a file, and asks the phones for it when it has not.
+func (s *server) here(site, name string) bool {
+	_, whole := s.photos.have(site, name)
+	if !whole && s.photos.askAgain(site, name) {
+		s.sites.want(site, []string{name})
 	}
-	return here
+	return whole
 }
 
 // crewSend takes a picture from a crew. There is no second question: nobody picks a file by mistake and
