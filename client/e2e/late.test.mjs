@@ -115,6 +115,7 @@ story("what comes in while a site is taken off the phone does not stay behind", 
   await dov.page.waitForFunction(() => document.querySelector("main textarea")?.value === "");
   await dov.sent();
   await letsGo(marit);
+  await marit.page.locator("main h2", { hasText: "Laundry" }).waitFor({ state: "detached" });
   await marit.onScreen("sites");
   await marit.sent();
   assert.deepEqual(await marit.page.locator("main h2").allTextContents(), ["The shed"]);

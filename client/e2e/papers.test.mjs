@@ -44,6 +44,7 @@ story("a permit added without signal is the same on the other phone, though the 
     await route.abort();
     await server.up();
   });
+  await marit.sees(en.photos.waiting(1));
   marit.wire.mend();
   await marit.page.getByText(en.photos.waiting(1)).waitFor({ state: "detached" });
   await marit.sent();
