@@ -40,6 +40,21 @@ story("who taps twice and goes on adds one thing, and stays where they went", as
   assert.equal(site.crews.filter((c) => c.name === "Glaziers").length, 1);
 });
 
+story("what is ticked, unticked and ticked again before it is stored ends up ticked", async ({ phone }) => {
+  const marit = await phone();
+  await marit.home();
+  await marit.sent();
+  await marit.go("#/words", "words");
+  const plain = marit.page.getByLabel(en.wordings.plain);
+  assert.equal(await plain.isChecked(), false);
+  await holds(marit);
+  await plain.evaluate((box) => { for (let n = 0; n < 3; n++) box.click(); });
+  await letsGo(marit);
+  await marit.page.locator('main[data-busy="no"]').waitFor();
+  await marit.sent();
+  assert.equal(JSON.parse(await marit.siteBytes()).plain, true);
+});
+
 story("what waits while another site is opened is kept under its own", async ({ phone }) => {
   const marit = await phone();
   await marit.home();

@@ -163,15 +163,15 @@ export async function show(news = false) {
   if (view?.said) said.value = { text: view.said }; // news from the server
 }
 
-const underWay = new Set<string>();
+let underWay: { what: string } | undefined;
 
 /** act does something and shows the screen as it then is, with the way back. A second tap on what is under way does nothing. */
 export async function act(req: Intent): Promise<boolean> {
   const what = JSON.stringify(req);
-  if (underWay.has(what)) return false;
-  underWay.add(what);
+  if (underWay?.what === what) return false;
+  const mine = (underWay = { what }); // the last only: yes, no, yes again is three
   wished.value = undefined;
-  const view = await ask({ ...(wanted() ?? { screen: "today" }), ...req }).finally(() => underWay.delete(what));
+  const view = await ask({ ...(wanted() ?? { screen: "today" }), ...req }).finally(() => { if (underWay === mine) underWay = undefined; });
   if (!view || view.refused) return false;
   said.value = view.said ? { text: view.said, undo: !!view.head.undo && req.do !== "undo" } : undefined;
   return true;
