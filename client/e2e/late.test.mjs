@@ -2,7 +2,7 @@
 // back here until the other thing has happened.
 import assert from "node:assert/strict";
 import { LAN } from "./rig/browser.mjs";
-import { until } from "./rig/phone.mjs";
+import { sameBytes, until } from "./rig/phone.mjs";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
@@ -135,6 +135,34 @@ story("what comes in while a site is taken off the phone does not stay behind", 
   await marit.sent();
   assert.deepEqual(await marit.page.locator("main h2").allTextContents(), ["The shed"]);
   assert.equal((await ops(marit)).filter((o) => o.site === demo).length, 0);
+});
+
+story("a site taken off the phone stays off, until a code lets the phone in again", async ({ phone }) => {
+  const marit = await phone();
+  await marit.home();
+  await marit.sent();
+  const dov = await phone();
+  await dov.home();
+  await dov.sent();
+  await marit.go("#/sites", "sites");
+  marit.page.once("dialog", (sure) => sure.accept());
+  await marit.tap(new RegExp(`^${en.sites.forget}: .*Laundry`));
+  await marit.screen("welcome").waitFor();
+  await marit.killTab();
+  await marit.open();
+  await marit.button(new RegExp(`^${en.welcome.demo}`)).waitFor(); // offered once the server has said what it has for this phone
+  await marit.screen("welcome").waitFor();
+
+  await marit.go(`#/pair/${await dov.letsIn()}`, "pair");
+  await marit.field(en.join.name).fill("Marit");
+  await marit.tap(en.join.go);
+  await marit.onScreen("today");
+  await marit.sent();
+  await sameBytes(marit, dov);
+  await marit.killTab();
+  await marit.open("#/sites");
+  await marit.onScreen("sites");
+  await marit.page.locator("main h2", { hasText: "Laundry" }).waitFor();
 });
 
 story("a tap on what was shown last time counts, though the planner is not there yet", async ({ phone }) => {

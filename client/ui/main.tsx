@@ -40,6 +40,10 @@ effect(() => {
     if (site) forgetViews();
     site = s.site;
     write("bb.site", site);
+  } else if (site && s.phase === "none") { // the last one was taken off this phone
+    forgetViews();
+    site = "";
+    write("bb.site", "");
   }
 });
 

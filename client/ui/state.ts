@@ -159,7 +159,7 @@ export async function show(news = false) {
   const still = here();
   const wish = wished.value;
   const what: Intent = w && wish && w.screen === "block" && w.for === wish.id ? { do: "wish", id: wish.id, from: wish.day, ...w } : { do: "show", ...(w ?? { screen: "today" }) };
-  const view = await ask(what, (text) => { if (still() && !head.value?.coming) refuseLoud(text); });
+  const view = await ask(what, (text) => { if (still() && !head.value?.coming && status.value.phase === "open") refuseLoud(text); });
   if (view?.said) said.value = { text: view.said }; // news from the server
 }
 

@@ -326,8 +326,11 @@ export class Phone {
   private async learn(me: server.Me) {
     if (!me.device) return this.tell({ known: this.status.sites.length ? "revoked" : "no", demo: !!me.demo });
     for (const s of me.sites ?? []) {
-      const was = this.site(s.id);
-      if (!was || was.name !== s.name || was.role !== s.role) await this.remember({ ...was, ...s, name: s.name || was?.name || "" });
+      await this.queue.add(async () => { // in turn with forget
+        const was = this.site(s.id);
+        if (!was && (await this.store.off()).includes(s.id)) return; // the server has it for this phone, but here somebody took it off
+        if (!was || was.name !== s.name || was.role !== s.role) await this.remember({ ...was, ...s, name: s.name || was?.name || "" });
+      });
     }
     const used = new Set(this.status.sites.map((s) => s.id));
     this.spares = (me.spares ?? []).filter((s) => !used.has(typeof s === "string" ? s : s.id));

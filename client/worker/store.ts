@@ -118,9 +118,23 @@ export class Store {
 
   sites(): Promise<SiteLine[]> { return this.db.getAll("sites"); }
 
-  putSite(line: SiteLine) { return this.write(["sites"], (tx) => void tx.objectStore("sites").put(line)); }
+  putSite(line: SiteLine) {
+    return this.write(["sites"], (tx) => {
+      void tx.objectStore("sites").put(line);
+      return this.setOff(tx, line.id, false);
+    });
+  }
 
-  /** forget takes a site off this phone: its line, its operations, the notes, the pictures. */
+  /** off are the sites that somebody took off this phone. */
+  async off(): Promise<string[]> { return (await this.word<string[]>("off")) ?? []; }
+
+  private async setOff(tx: unknown, site: string, off: boolean) {
+    const words = (tx as Writing<never>).objectStore("words");
+    const others = (((await words.get("off")) as string[] | undefined) ?? []).filter((id) => id !== site);
+    void words.put(off ? [...others, site] : others, "off");
+  }
+
+  /** forget takes a site off this phone: its line, its operations, the notes, the pictures. That it is off is remembered. */
   forget(site: string) {
     return this.write(["sites", "ops", "kept", "pictures", "bytes"], (tx) => {
       void tx.objectStore("sites").delete(site);
@@ -128,6 +142,7 @@ export class Store {
       void tx.objectStore("kept").delete(site);
       void tx.objectStore("pictures").delete(allOf(site));
       void tx.objectStore("bytes").delete(allOf(site));
+      return this.setOff(tx, site, true);
     });
   }
 
