@@ -44,6 +44,7 @@ export class Photos {
   /** What the server does not take is offered again when the site is next opened: it may have another program by then. */
   private no = new Set<string>();
   private coming = new Map<string, ArrayBuffer[]>(); // the beginnings of papers
+  private fetching = new Map<string, Promise<ArrayBuffer>>();
 
   constructor(private around: Around) {}
 
@@ -166,8 +167,15 @@ export class Photos {
     return undefined;
   }
 
-  /** fetch brings a file; a large one in pieces. size is what somebody wrote down, so it may be wrong. */
-  private async fetch(file: string, size = 0): Promise<ArrayBuffer> {
+  /** fetch brings a file, once though somebody looks at what is coming by itself. */
+  private fetch(file: string, size = 0): Promise<ArrayBuffer> {
+    const bytes = this.fetching.get(file) ?? this.bring(file, size).finally(() => this.fetching.delete(file));
+    this.fetching.set(file, bytes);
+    return bytes;
+  }
+
+  /** bring takes a large one in pieces. size is what somebody wrote down, so it may be wrong. */
+  private async bring(file: string, size: number): Promise<ArrayBuffer> {
     const { store, site, now } = this.around;
     let bytes = size > COMING ? await this.inPieces(file, size) : await server.photo(site, file);
     if (size > COMING && (await sha256(bytes)) !== file) bytes = await server.photo(site, file);
