@@ -11,7 +11,7 @@ export function Sites() {
   const s = status.value;
   const open = (site: string) => { job({ to: "open", site }).catch(fail); go("today"); };
   const forget = (site: string) => {
-    const unsent = site === s.site ? (head.value?.unsent ?? 0) : 0;
+    const unsent = site === s.site && head.value ? head.value.unsent + s.pictures : undefined; // of another one nobody knows here
     if (!confirm(w.forgetSure(unsent))) return;
     const still = here();
     job({ to: "forget", site }).then(() => { if (still()) swap("sites"); }, fail);

@@ -377,7 +377,10 @@ export const en = {
     join: "Join with a code",
     start: "Start a new site",
     forget: "Take it off this phone",
-    forgetSure: (n: number) => n ? `${many(n, "change has", "changes have")} not reached the server and would be lost. Take it off anyway?` : "Everything is on the server. Take it off this phone?",
+    forgetSure: (n?: number) => {
+      const lost = n ? `${many(n, "change has", "changes have")} not reached the server and would be lost.` : n === 0 ? "Everything is on the server." : "What has not reached the server would be lost.";
+      return `${lost} To have it here again takes a new code. Take it off this phone?`;
+    },
     demo: "Look around in the Old Laundry",
   },
   start: {

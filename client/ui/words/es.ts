@@ -377,7 +377,10 @@ export const es: Words = {
     join: "Entrar con un código",
     start: "Empezar una obra nueva",
     forget: "Quitarla de este teléfono",
-    forgetSure: (n) => n ? `${many(n, "cambio no ha", "cambios no han")} llegado al servidor y se perdería. ¿Quitarla de todos modos?` : "Todo está en el servidor. ¿Quitarla de este teléfono?",
+    forgetSure: (n) => {
+      const lost = n ? `${many(n, "cambio no ha llegado al servidor y se perdería", "cambios no han llegado al servidor y se perderían")}.` : n === 0 ? "Todo está en el servidor." : "Lo que no haya llegado al servidor se perdería.";
+      return `${lost} Para volver a tenerla aquí hace falta un código nuevo. ¿Quitarla de este teléfono?`;
+    },
     demo: "Mirar la Vieja Lavandería",
   },
   start: {
