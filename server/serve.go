@@ -290,6 +290,9 @@ func (s *server) inviteOwner(out io.Writer, base string) error {
 	return err
 }
 
+// orderWait is how long whoever comes first may wait for a certificate. Those who make them take some seconds.
+const orderWait = 30 * time.Second
+
 func (s *server) run(ctx context.Context, l net.Listener, encryption *tls.Config) error {
 	h := &http.Server{
 		Handler:           s.handler(),
@@ -300,6 +303,10 @@ func (s *server) run(ctx context.Context, l net.Listener, encryption *tls.Config
 		MaxHeaderBytes:    16 << 10,
 		TLSConfig:         encryption,
 		ErrorLog:          slog.NewLogLogger(slog.Default().Handler(), slog.LevelDebug),
+	}
+	if encryption != nil {
+		// A handshake is held to these as well, and the first one under a domain waits for the certificate to be made.
+		h.ReadHeaderTimeout, h.ReadTimeout = orderWait, orderWait
 	}
 	failed := make(chan error, 1)
 	go func() {
