@@ -2,6 +2,7 @@
 // back here until the other thing has happened.
 import assert from "node:assert/strict";
 import { LAN } from "./rig/browser.mjs";
+import { holds, letsGo } from "./rig/held.mjs";
 import { sameBytes, until } from "./rig/phone.mjs";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
@@ -199,19 +200,6 @@ async function secondSite(phone) {
   await phone.sent();
   return demo;
 }
-
-/** holds lets the phone store, but hears of nothing that is stored until letsGo. */
-const holds = (phone) => phone.page.workers()[0].evaluate(() => {
-  const listen = IDBTransaction.prototype.addEventListener;
-  const held = [];
-  let holding = true;
-  IDBTransaction.prototype.addEventListener = function (kind, run, how) {
-    const late = (e) => (holding ? held.push(() => run.call(this, e)) : run.call(this, e));
-    listen.call(this, kind, kind === "complete" ? late : run, how);
-  };
-  self.letsGo = () => { holding = false; for (const run of held.splice(0)) run(); };
-});
-const letsGo = (phone) => phone.page.workers()[0].evaluate(() => self.letsGo());
 
 /** ops are all operations in the phone's store, with the site they lie under. */
 const ops = (phone) => phone.page.evaluate(() => new Promise((found, failed) => {

@@ -2,6 +2,7 @@
 import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { rmSync } from "node:fs";
+import { holds, letsGo, letsOneGo } from "./rig/held.mjs";
 import { story } from "./rig/story.mjs";
 import { en } from "./rig/words.mjs";
 
@@ -40,8 +41,15 @@ story("a picture taken without signal is seen on the other phone, without the pl
   const [wide, high] = await large.evaluate((img) => [img.naturalWidth, img.naturalHeight]);
   assert.deepEqual([wide, high], [2048, 1365], "3000 by 2000, made smaller");
   await dov.field(en.photos.line).fill("Straps on both plates");
-  await dov.tap(en.save, dov.page.locator("dialog.large"));
-  await dov.page.locator("dialog.large").getByRole("checkbox").check();
+  await holds(dov);
+  const save = dov.thing(en.save, dov.page.locator("dialog.large"));
+  const share = dov.page.locator("dialog.large").getByRole("checkbox");
+  await dov.tap(save);
+  await share.click();
+  await letsOneGo(dov);
+  await save.waitFor({ state: "detached" });
+  assert.equal(await share.isChecked(), true, "a tick stays when the answer to something before it is drawn");
+  await letsGo(dov);
   await dov.tap(en.photos.close, dov.page.locator("dialog.large"));
   await dov.sent();
 

@@ -21,6 +21,17 @@ export function Check({ label, on, set }: { label: string; on: boolean; set: (on
   );
 }
 
+/** Ticked is a Check whose answer the planner keeps. Until it has, the box stays as it was ticked, whatever else is drawn. */
+export function Ticked({ label, on, set }: { label: string; on: boolean; set: (on: boolean) => Promise<unknown> }) {
+  const [wish, setWish] = useState<{ on: boolean }>();
+  const tick = (on: boolean) => {
+    const mine = { on };
+    setWish(mine);
+    void set(on).finally(() => setWish((last) => (last === mine ? undefined : last)));
+  };
+  return <Check label={label} on={wish?.on ?? on} set={tick} />;
+}
+
 export function Pick({ label, value, choices, set, empty }: {
   label: string; value: string; choices: { id: string; name: string }[]; set: (id: string) => void; empty?: string;
 }) {

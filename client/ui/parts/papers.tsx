@@ -8,7 +8,7 @@ import { paperOf } from "../papers";
 import { lang, t } from "../words";
 import { papersEn, papersEs } from "../words/papers";
 import { Btn } from "./kit";
-import { Check, Field } from "./fields";
+import { Field, Ticked } from "./fields";
 import { Bytes } from "./photos";
 
 const words = () => (lang.value === "es" ? papersEs : papersEn);
@@ -111,7 +111,7 @@ function Opened({ p, close }: { p: PaperLine; close: () => void }) {
         <>
           <Field label={w.name}><input value={name} maxLength={120} onInput={(e) => setName(e.currentTarget.value)} /></Field>
           {name.trim() && name.trim() !== p.title && <Btn onPress={() => void edit({ name: name.trim().replace(/[\\/]/g, "-") })}>{t().save}</Btn>}
-          <Check label={w.crews} on={p.share} set={(share) => void edit({ share })} />
+          <Ticked label={w.crews} on={p.share} set={(share) => edit({ share })} />
         </>
       )}
       <div class="foot acts">
@@ -144,7 +144,7 @@ export function Large({ p, close }: { p: PhotoLine; close: () => void }) {
         <>
           <Field label={w.line}><input value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>
           {line.trim() !== p.said && <Btn onPress={() => void edit({ said: line.trim() })}>{t().save}</Btn>}
-          <Check label={w.share} on={p.share} set={(share) => void edit({ share })} />
+          <Ticked label={w.share} on={p.share} set={(share) => edit({ share })} />
         </>
       )}
       <div class="foot acts">

@@ -6,7 +6,7 @@ import { path } from "../route";
 import { forms } from "../forms";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
-import { Check, Pick } from "../parts/fields";
+import { Pick, Ticked } from "../parts/fields";
 import { InputOf } from "../parts/inputs";
 
 export function Rules() {
@@ -70,7 +70,7 @@ async function take() {
 /** look shows what a choice would change; nothing is written. */
 function look(more: Record<string, unknown>) {
   rulesDraft.value = { ...rulesDraft.value, ...more };
-  void ask({ do: "show", screen: "rules", fields: rulesDraft.value });
+  return ask({ do: "show", screen: "rules", fields: rulesDraft.value });
 }
 
 function Choice({ v }: { v: RulesView }) {
@@ -78,11 +78,11 @@ function Choice({ v }: { v: RulesView }) {
   const p = v.profiles.find((x) => x.id === v.chosen.profile);
   return (
     <form onSubmit={(e) => e.preventDefault()}>
-      <Pick label={w.habit} value={v.chosen.profile} choices={v.profiles} empty={p ? undefined : t().none} set={(profile) => look({ profile })} />
+      <Pick label={w.habit} value={v.chosen.profile} choices={v.profiles} empty={p ? undefined : t().none} set={(profile) => void look({ profile })} />
       {p && <p>{p.note} <span class="soft">{p.source} · {p.mark}</span></p>}
-      <Pick label={w.board} value={v.chosen.board} choices={v.boards} set={(board) => look({ board })} />
-      <Check label={w.base} on={v.chosen.base} set={(base) => look({ base })} />
-      <Pick label={w.edition} value={v.chosen.edition} choices={v.editions} set={(edition) => look({ edition })} />
+      <Pick label={w.board} value={v.chosen.board} choices={v.boards} set={(board) => void look({ board })} />
+      <Ticked label={w.base} on={v.chosen.base} set={(base) => look({ base })} />
+      <Pick label={w.edition} value={v.chosen.edition} choices={v.editions} set={(edition) => void look({ edition })} />
     </form>
   );
 }

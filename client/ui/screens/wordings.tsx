@@ -4,7 +4,7 @@ import { act, carry, locked, penned, show, views } from "../state";
 import { back, here, path, route } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Section, Title } from "../parts/kit";
-import { Check, Field } from "../parts/fields";
+import { Field, Ticked } from "../parts/fields";
 
 /** The wording of every kind of text, in every language; #/words/tomorrow.es opens one. */
 export function Wordings() {
@@ -19,7 +19,7 @@ export function Wordings() {
       <Title goBack={["more"]}>{w.title}</Title>
       <ReadOnly />
       <p>{w.lead}</p>
-      {!locked.value && <Check label={w.plain} on={v.plain} set={(on) => void act({ do: "edit", kind: "site", id: "site", fields: { plain: on } })} />}
+      {!locked.value && <Ticked label={w.plain} on={v.plain} set={(on) => act({ do: "edit", kind: "site", id: "site", fields: { plain: on } })} />}
       <p class="soft">{w.plainNote}</p>
       {languages.map((language) => (
         <Section key={language} name={language}>
