@@ -56,12 +56,7 @@ func (s *sheet) papersOn(id string) []PaperLine {
 			list = append(list, p)
 		}
 	}
-	order(list, func(i, j int) bool {
-		if list[i].At != list[j].At {
-			return list[i].At > list[j].At
-		}
-		return list[i].ID > list[j].ID
-	})
+	order(list, func(i, j int) bool { return before(list[j].At, list[i].At, list[j].ID, list[i].ID) }) // newest first
 	out := make([]PaperLine, len(list))
 	for i, p := range list {
 		out[i] = s.paperLine(p)

@@ -98,12 +98,7 @@ func (s *sheet) photosOn(id string) []PhotoLine {
 			list = append(list, p)
 		}
 	}
-	order(list, func(i, j int) bool {
-		if list[i].At != list[j].At {
-			return list[i].At > list[j].At
-		}
-		return list[i].ID > list[j].ID
-	})
+	order(list, func(i, j int) bool { return before(list[j].At, list[i].At, list[j].ID, list[i].ID) }) // newest first
 	out := make([]PhotoLine, len(list))
 	for i, p := range list {
 		out[i] = s.photoLine(p)
