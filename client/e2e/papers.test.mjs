@@ -144,6 +144,16 @@ story("where a photo was taken is kept only when it is wanted", async ({ phone }
   await marit.sees(/Tomada .*lun 5/, large);
 });
 
+story("what is said of a name without a break stays on the screen", async ({ phone }) => {
+  const marit = await phone();
+  await marit.home();
+  await marit.go("#/photos", "photos");
+  await add(marit, "Fensteroeffnungen_und_Anschlussfugen_ohne_Leerzeichen_2027.pdf", pdf(2_000));
+  const line = marit.page.locator(".slip p", { hasText: "Fensteroeffnungen" });
+  await line.waitFor();
+  assert.ok(await line.evaluate((el) => el.scrollWidth <= el.clientWidth && el.getBoundingClientRect().right <= innerWidth));
+});
+
 /** rows are the papers on the screen. */
 const rows = (phone) => phone.page.locator(".papers [data-paper]");
 
