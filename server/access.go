@@ -158,6 +158,20 @@ func (s *store) revoke(site, device string, anyway bool) error {
 	})
 }
 
+// name gives a device another name: on one site, and wherever it goes next.
+func (s *store) name(site, device, name string) error {
+	return s.change(func(t records) ([]pair, error) {
+		var d deviceRecord
+		var x seatRecord
+		if err := errors.Join(get(t, deviceKey(device), &d), get(t, seatKey(site, device), &x)); err != nil {
+			return nil, fmt.Errorf("name a device of site %s: %w", site, err)
+		}
+		d.Name = cleanName(name)
+		x.Name = d.Name
+		return []pair{record(deviceKey(device), d), record(seatKey(site, device), x)}, nil
+	})
+}
+
 func (s *store) owners(site string) (n int, err error) {
 	all, err := s.seats(site)
 	for _, x := range all {

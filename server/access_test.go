@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -56,6 +57,8 @@ var answers = map[string]map[credential]int{
 	"GET /api/devices": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
 		owner: 200, wrongVerb: 405, nowhere: 403},
 	"POST /api/revoke": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 403,
+		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
+	"POST /api/name": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 200, second: 200,
 		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
 	"POST /api/crewlink": {stranger: 401, forged: 401, garbled: 401, elsewhere: 403, revoked: 403, viewer: 403, second: 200,
 		owner: 200, foreign: 403, plainForm: 415, wrongVerb: 405, nowhere: 403},
@@ -192,6 +195,8 @@ func (w *world) knock(r route, c credential, who map[credential]*browser, site s
 	case "/api/push":
 		path += "?site=" + site // GET
 		body = `{"site":"` + site + `","endpoint":"https://push.example.net/1","p256dh":"` + rfcPublic + `","auth":"` + rfcAuth + `"}`
+	case "/api/name":
+		body = `{"site":"` + site + `","name":"N"}`
 	case "/api/push/off", "/api/feedlink", "/api/feedlink/revoke":
 		body = `{"site":"` + site + `"}`
 	case "/c/{code}", "/c/{code}/days.ics", "/c/{code}/photo", "/c/{code}/photo/{name}":
@@ -551,6 +556,36 @@ func TestGuessingCodesIsSlow(t *testing.T) {
 	w.later(6 * time.Second)
 	if got, _ := eve.ask("POST", "/api/pair", map[string]string{"code": code}); got != 200 {
 		t.Errorf("after six seconds: %d", got)
+	}
+}
+
+// A phone that looked around first, or was let in under another name, is known by the name it gave last; what
+// it is called elsewhere stays.
+func TestAPhoneIsKnownByTheNameItGaveLast(t *testing.T) {
+	w := newWorld(t)
+	anna, site := w.owner("Anna")
+	olga, other := w.owner("Olga")
+	code := anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "second"})["code"]
+	olga.must("POST", "/api/pair", map[string]any{"code": code, "name": "Olga the painter"})
+	names := func(b *browser, site string) (all []string) {
+		for _, d := range b.must("GET", "/api/devices?site="+site, nil)["devices"].([]any) {
+			all = append(all, d.(map[string]any)["name"].(string))
+		}
+		return all
+	}
+	if got := names(anna, site); !slices.Equal(got, []string{"Anna", "Olga the painter"}) {
+		t.Errorf("on Anna's site are %q", got)
+	}
+	if got := names(olga, other); !slices.Equal(got, []string{"Olga"}) {
+		t.Errorf("on Olga's site are %q", got)
+	}
+	olga.must("POST", "/api/name", map[string]any{"site": site, "name": " Olga \n with\u0000 the  brush "})
+	if got := names(anna, site); !slices.Equal(got, []string{"Anna", "Olga with the brush"}) {
+		t.Errorf("renamed, on Anna's site are %q", got)
+	}
+	code = anna.must("POST", "/api/invite", map[string]any{"site": site, "role": "second"})["code"]
+	if olga.must("POST", "/api/pair", map[string]any{"code": code}); names(anna, site)[1] != "Olga with the brush" {
+		t.Errorf("without a name, on Anna's site are %q", names(anna, site))
 	}
 }
 

@@ -85,6 +85,27 @@ func (s *server) revoke(w http.ResponseWriter, q *http.Request) error {
 	return nil
 }
 
+// name is what the others see a device as from here on. Each names itself.
+func (s *server) name(w http.ResponseWriter, q *http.Request) error {
+	var in struct{ Site, Name string }
+	if err := readJSON(q, &in); err != nil {
+		return err
+	}
+	x, err := s.seated(q, in.Site)
+	if err != nil {
+		return err
+	}
+	if err := s.store.name(x.Site, x.Device, in.Name); err != nil {
+		return err
+	}
+	slog.Info("named", "site", x.Site, "device", x.Device)
+	if err := s.sites.renamed(x.Site); err != nil {
+		return err
+	}
+	writeJSON(w, http.StatusOK, map[string]bool{"ok": true})
+	return nil
+}
+
 // unseat takes a device off a site and drops its sockets.
 func (s *server) unseat(site, device string, anyway bool) error {
 	if err := s.store.revoke(site, device, anyway); err != nil {

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	opsync "batterboard/sync"
@@ -13,7 +14,7 @@ import (
 // newcomer is what pairing needs to know of the one who pairs.
 type newcomer struct {
 	device string // set when the browser is a known device already
-	name   string
+	name   string // "" from a known device: the name it has
 }
 
 // paired is what pairing gives back.
@@ -108,11 +109,15 @@ func better(a, b opsync.Role) opsync.Role {
 	return a
 }
 
-// deviceFor returns the known device, or a new one with its token in p.
+// deviceFor returns the known device, or a new one with its token in p. A known one has the name it gives
+// from here on: a phone that first looked around in the demo had none.
 func (s *store) deviceFor(t records, who newcomer, now time.Time, p *paired) (string, deviceRecord, error) {
 	var d deviceRecord
 	if who.device != "" {
 		err := get(t, deviceKey(who.device), &d)
+		if strings.TrimSpace(who.name) != "" {
+			d.Name = cleanName(who.name)
+		}
 		return who.device, d, err
 	}
 	id := xid.New().String()

@@ -33,6 +33,7 @@ func routes() []route {
 		{"POST", "/api/invite", onSite, (*server).invite},
 		{"GET", "/api/devices", onSite, (*server).devices},
 		{"POST", "/api/revoke", onSite, (*server).revoke},
+		{"POST", "/api/name", onSite, (*server).name},
 		{"POST", "/api/crewlink", onSite, (*server).crewLink},
 		{"POST", "/api/crewlink/revoke", onSite, (*server).crewUnlink},
 		{"POST", "/api/feedlink", onSite, (*server).feedLink},
