@@ -17,6 +17,8 @@ export const status = signal<Status>({ phase: "starting", site: "", sites: [], l
 export const zone = signal("");
 /** seen is the site whose view is on the screen, which may be there before the worker has said a word. */
 export const seen = signal("");
+/** heard counts up when the site, or who is on it, changed without this screen's doing. */
+export const heard = signal(0);
 /** pictures counts up when one has come that was not on this phone. */
 export const pictures = signal(0);
 
@@ -42,7 +44,7 @@ function hear(m: Answer | Push) {
   if ("push" in m) {
     if (m.push === "status") status.value = m.status;
     else if (m.push === "pictures") pictures.value++;
-    else changed();
+    else { heard.value++; changed(); }
     return;
   }
   const w = waiting.get(m.n);

@@ -8,7 +8,7 @@ import { Turns } from "./turns";
 
 const LOCK = "batterboard";
 /** These may be asked of the next leader when the one that was doing them is gone; others might be done twice. */
-const TWICE_IS_ONCE: Job["to"][] = ["start", "engine", "photo", "paper", "picture", "open", "lang", "devices", "forget", "backup", "online"];
+const TWICE_IS_ONCE: Job["to"][] = ["start", "engine", "photo", "paper", "picture", "open", "lang", "devices", "name", "forget", "backup", "online"];
 
 const post = (message: Answer | Push) => self.postMessage(message);
 const me = Array.from(crypto.getRandomValues(new Uint8Array(12)), (x) => x.toString(16).padStart(2, "0")).join("");

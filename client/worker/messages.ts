@@ -30,7 +30,8 @@ export type Job =
   | { to: "pushOn"; endpoint: string; p256dh: string; auth: string; lang: string }
   | { to: "pushOff" }
   | { to: "devices" }
-  | { to: "revoke"; device: number }
+  | { to: "revoke"; device: string }
+  | { to: "name"; name: string }
   | { to: "forget"; site: string }
   | { to: "backup" }
   /** taken: when and where the camera took it, where that is wanted kept */
@@ -48,7 +49,7 @@ export interface Answer { n: number; view?: string; value?: unknown; error?: Tro
 /** Why something could not be done: a word the screen has a sentence for, or the server's sentence. */
 export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "cutShort" | "otherSite" | "said"; text?: string; told?: string }
 
-export interface SiteLine { id: string; name: string; role: string; num: number; finish?: string; born?: boolean }
+export interface SiteLine { id: string; name: string; role: string; num: number; born?: boolean }
 
 export interface Status {
   phase: "starting" | "elsewhere" | "none" | "open" | "broken";
@@ -71,4 +72,4 @@ export interface Status {
 export type Push = { push: "status"; status: Status } | { push: "changed" } | { push: "pictures" };
 
 export interface Invitation { code: string; url: string }
-export interface DeviceLine { num: number; name: string; role: string; seen?: string; you?: boolean; gone?: boolean }
+export interface DeviceLine { device: string; num: number; name: string; role: string; you?: boolean; gone?: boolean }

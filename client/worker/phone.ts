@@ -402,11 +402,6 @@ export class Phone {
 
   // ---- odds and ends of More
 
-  async rename(site: string, name: string, finish: string) {
-    const line = this.site(site);
-    if (line && (line.name !== name || line.finish !== finish)) await this.remember({ ...line, name, finish });
-  }
-
   /** backup is everything this phone has of the site, as one JSON text. */
   backup(): Promise<string> {
     return this.queue.add(async () => {
@@ -419,22 +414,24 @@ export class Phone {
   }
 
   answer(ask: Ask): Promise<unknown> {
+    const site = ask.seen || this.status.site; // what was asked on one site is not done on another that was opened since
     switch (ask.to) {
       case "open": return this.open(ask.site);
       case "lang": return this.speak(ask.lang);
       case "pair": return this.pair(ask.code, ask.name);
       case "demo": return this.joinDemo(ask.name);
       case "born": return this.born(ask.name);
-      case "invite": return server.invite(this.status.site, ask.role);
-      case "crewLink": return server.crewLink(this.status.site, ask.crew, ask.anew);
-      case "crewUnlink": return server.crewUnlink(this.status.site, ask.crew);
-      case "feedLink": return server.feedLink(this.status.site, ask.anew);
-      case "feedUnlink": return server.feedUnlink(this.status.site);
-      case "push": return server.push(this.status.site);
-      case "pushOn": return server.pushOn(this.status.site, { endpoint: ask.endpoint, p256dh: ask.p256dh, auth: ask.auth, lang: ask.lang });
-      case "pushOff": return server.pushOff(this.status.site);
-      case "devices": return server.devices(this.status.site);
-      case "revoke": return server.revoke(this.status.site, ask.device);
+      case "invite": return server.invite(site, ask.role);
+      case "crewLink": return server.crewLink(site, ask.crew, ask.anew);
+      case "crewUnlink": return server.crewUnlink(site, ask.crew);
+      case "feedLink": return server.feedLink(site, ask.anew);
+      case "feedUnlink": return server.feedUnlink(site);
+      case "push": return server.push(site);
+      case "pushOn": return server.pushOn(site, { endpoint: ask.endpoint, p256dh: ask.p256dh, auth: ask.auth, lang: ask.lang });
+      case "pushOff": return server.pushOff(site);
+      case "devices": return server.devices(site);
+      case "revoke": return server.revoke(site, ask.device);
+      case "name": return server.name(site, ask.name);
       case "forget": return this.forget(ask.site);
       case "backup": return this.backup();
       case "picture": return this.look(ask.file);

@@ -63,8 +63,8 @@ export const feedUnlink = (site: string) => ask<unknown>("/api/feedlink/revoke",
 export const push = (site: string) => ask<{ key: string; on: boolean; endpoint: string }>(`/api/push?site=${encodeURIComponent(site)}`);
 export const pushOn = (site: string, to: { endpoint: string; p256dh: string; auth: string; lang: string }) => ask<unknown>("/api/push", { site, ...to });
 export const pushOff = (site: string) => ask<unknown>("/api/push/off", { site });
-export const revoke = (site: string, device: number) => ask<unknown>("/api/revoke", { site, device });
+export const revoke = (site: string, device: string) => ask<unknown>("/api/revoke", { site, device });
+export const name = (site: string, name: string) => ask<unknown>("/api/name", { site, name });
 export const devices = async (site: string): Promise<DeviceLine[]> => {
-  const told = await ask<DeviceLine[] | { devices: DeviceLine[] }>(`/api/devices?site=${encodeURIComponent(site)}`);
-  return Array.isArray(told) ? told : told.devices;
+  return (await ask<{ devices: DeviceLine[] }>(`/api/devices?site=${encodeURIComponent(site)}`)).devices;
 };

@@ -360,6 +360,9 @@ export const en = {
     who: "Phones on this site",
     revoke: "Lock out",
     me: "this phone",
+    came: (name: string) => `${name} is in.`, over: "The code has ended. Show another one.", rename: "Rename",
+    sure: (name: string) => `Lock ${name} out? That phone keeps what it has, but gets and sends nothing more. To let it in again takes a new code.`,
+    out: (name: string) => `${name} is locked out.`,
     needs: "Letting somebody in needs signal once.",
   },
   join: {
@@ -367,6 +370,7 @@ export const en = {
     code: "The code",
     name: "Your name, as the others should see it",
     go: "Join",
+    misread: "A code has no 0, O, 1 or I. Look at it once more.", asking: "Asking the server…",
     lead: "The code is on the owner's phone, or was printed when the server first started.",
   },
   sites: {

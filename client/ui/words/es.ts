@@ -360,6 +360,9 @@ export const es: Words = {
     who: "Teléfonos en esta obra",
     revoke: "Cerrar el paso",
     me: "este teléfono",
+    came: (name) => `${name} ya está dentro.`, over: "El código ha caducado. Muestre otro.", rename: "Cambiar nombre",
+    sure: (name) => `¿Cerrar el paso a ${name}? Ese teléfono conserva lo que tiene, pero ya no recibe ni envía nada. Para volver a entrar hará falta un código nuevo.`,
+    out: (name) => `${name} ya no tiene paso.`,
     needs: "Para dejar entrar a alguien hace falta señal una vez.",
   },
   join: {
@@ -367,6 +370,7 @@ export const es: Words = {
     code: "El código",
     name: "Su nombre, como lo verán los demás",
     go: "Entrar",
+    misread: "Un código no lleva 0, O, 1 ni I. Mírelo otra vez.", asking: "Preguntando al servidor…",
     lead: "El código está en el teléfono del dueño, o se imprimió cuando arrancó el servidor.",
   },
   sites: {
