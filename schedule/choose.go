@@ -201,6 +201,10 @@ func (s *Search) move(c *candidate, i int32) (mv Move, moved bool) {
 	if l := s.before.Line(n.id); l != nil {
 		mv.FromStart, mv.FromFinish = l.Start, l.Finish
 	}
+	if n.frozen && n.kind == ActivityNode && mv.FromFinish != 0 && lastDay(mv.Finish) != lastDay(mv.FromFinish) {
+		s.runsOn(n, &mv)
+		return mv, true
+	}
 	if n.frozen || n.kind == OrderNode && n.fixed || mv.Start >= Never {
 		return mv, false
 	}
@@ -219,6 +223,15 @@ func (s *Search) move(c *candidate, i int32) (mv Move, moved bool) {
 		s.crewMove(c, n, &mv)
 	}
 	return mv, mv.Call || mv.FromStart != mv.Start || mv.FromFinish != mv.Finish
+}
+
+// runsOn is work under way that ends on another day. It is the same in every way, so it counts as no call.
+func (s *Search) runsOn(n *node, mv *Move) {
+	a := s.changed.Activity(n.id)
+	mv.Who, mv.Kind = a.Crew, MoveCrew
+	if crew := s.changed.Crew(a.Crew); crew == nil || crew.Own {
+		mv.Kind = MoveOwn
+	}
 }
 
 func (s *Search) crewMove(c *candidate, n *node, mv *Move) {

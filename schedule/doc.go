@@ -46,9 +46,9 @@
 // short: what came has arrived, the rest is an Order of its own with the links of those who need it. A visit
 // fails: its Result, and the fix as new work in front of it; it moves: its Visit.
 //
-// What a way may use beyond the plain week are extras: on the next two Saturdays the hours that a crew offers,
-// on the next five days that it works its overtime, for work that the change pushed back a crew that may stand
-// in, or a second visit after days away (Crew.Twice). Each costs what the crew says, and is a call to it. A
+// What a way may use beyond the plain week are extras: on two Saturdays the hours that a crew offers, on five days
+// that it works its overtime, both from now and from where the change strikes; for work that the change pushed back
+// a crew that may stand in, or a second visit after days away (Crew.Twice). Each costs what the crew says, and is a call to it. A
 // visit that was agreed may be asked for on another day, which is a call too. A Reach looks for extras all the
 // way to the finish.
 //

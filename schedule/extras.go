@@ -17,24 +17,30 @@ func (e *extra) cost() int64 { return e.opening.Cost + e.second }
 type ahead struct{ saturdays, overtime int }
 
 var (
-	soon    = ahead{2, 5} // further on the line will have moved again before they come
+	soon    = ahead{2, 5} // from now, and from where the change strikes; further on the line will have moved again
 	forever = ahead{daysAhead / 7, daysAhead}
 )
 
 // extras lists what may help: openings of crews that allow them and have work ahead, and stand-ins for
 // work that the change pushed back. They are in order of day, then crew.
 func (m *model) extras(before, push *Plan, far ahead) (list []extra) {
+	from := []Day{m.now.Day()}
+	if d := m.strikes(before, push); far != forever && d > from[0] {
+		from = append(from, d)
+	}
 	for i := range m.site.Crews {
 		c := &m.site.Crews[i]
 		last := lastWork(m.site, push, c.ID)
 		if last == 0 {
 			continue
 		}
-		if c.Saturday != nil {
-			list = append(list, m.saturdays(c, last, far.saturdays)...)
-		}
-		if c.Overtime != nil {
-			list = append(list, m.overtime(c, last, far.overtime)...)
+		for _, d := range from {
+			if c.Saturday != nil {
+				list = m.saturdays(list, c, d, last, far.saturdays)
+			}
+			if c.Overtime != nil {
+				list = m.overtime(list, c, d, last, far.overtime)
+			}
 		}
 	}
 	for i := range m.site.Activities {
@@ -61,6 +67,27 @@ func (e *extra) before(f *extra) bool {
 	return e.standIn.Crew < f.standIn.Crew
 }
 
+// strikes is the day from which a change moves anything: the first planned start that is pushed back. Who
+// says today that they can't come in three weeks is helped by hours in three weeks too, not by this week's alone.
+func (m *model) strikes(before, push *Plan) Day {
+	first := Never
+	for i := range before.Lines {
+		was := &before.Lines[i]
+		l := push.Line(was.ID)
+		switch {
+		case l == nil || was.Start >= Never:
+		case l.Frozen && l.Finish > was.Finish:
+			first = min(first, m.now)
+		case !l.Frozen && l.Start > was.Start:
+			first = min(first, was.Start)
+		}
+	}
+	if first == Never {
+		return m.now.Day()
+	}
+	return max(first, m.now).Day()
+}
+
 // lastWork is the day on which a crew is last planned to start something that is not begun.
 func lastWork(s *Site, push *Plan, crew string) (last Day) {
 	for i := range s.Activities {
@@ -72,9 +99,10 @@ func lastWork(s *Site, push *Plan, crew string) (last Day) {
 	return last
 }
 
-func (m *model) saturdays(c *Crew, last Day, many int) (list []extra) {
+// saturdays are those from the one before a day on: it may take what the days after cannot.
+func (m *model) saturdays(list []extra, c *Crew, from, last Day, many int) []extra {
 	cal := m.calendar([]string{c.ID}, false)
-	d := m.now.Day()
+	d := max(m.now.Day(), from-6)
 	d += Day((5 - d.Weekday() + 7) % 7)
 	for range many {
 		if d > last {
@@ -88,9 +116,9 @@ func (m *model) saturdays(c *Crew, last Day, many int) (list []extra) {
 	return list
 }
 
-func (m *model) overtime(c *Crew, last Day, many int) (list []extra) {
+func (m *model) overtime(list []extra, c *Crew, from, last Day, many int) []extra {
 	cal := m.calendar([]string{c.ID}, false)
-	days := cal.WorkingDays(m.now.Day(), last)
+	days := cal.WorkingDays(from, last)
 	for _, d := range days[:min(many, len(days))] {
 		if d.At(c.Overtime.From) > m.now {
 			list = m.opening(list, cal, c, d, c.Overtime)
@@ -104,6 +132,11 @@ func (m *model) opening(list []extra, cal *Calendar, c *Crew, d Day, x *Extra) [
 	window := Window{x.From, x.To}
 	if x.From >= x.To || len(overlap(cal.WindowsOf(d), []Window{window})) > 0 || m.closedOn(c.ID, d) {
 		return list
+	}
+	for i := range list { // near now and near the change may be the same days
+		if o := &list[i].opening; o.Crew == c.ID && o.Day == d && o.From == x.From {
+			return list
+		}
 	}
 	return append(list, extra{opening: Opening{Crew: c.ID, Day: d, From: x.From, To: x.To, Cost: x.Cost}})
 }

@@ -77,7 +77,7 @@ func (sh *shell) printWays(v *engine.WaysView) error {
 			if r.Call {
 				call = "call "
 			}
-			table.row("  "+call+r.Who, r.When, r.What)
+			table.row("  "+call+r.Who, joinFilled(" ", r.When, r.From), r.What)
 		}
 		if err := table.Flush(); err != nil {
 			return err

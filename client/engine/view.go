@@ -181,7 +181,8 @@ type WayCard struct {
 type WayRow struct {
 	ID    string `json:"id"`
 	Who   string `json:"who"`
-	When  string `json:"when"` // "Tue ← from Wed"
+	When  string `json:"when"` // "Tue 6"
+	From  string `json:"from"` // "← from Wed 7": what it was
 	What  string `json:"what"` // "close the vent, patch holes"
 	Call  bool   `json:"call"`
 	Phone string `json:"phone,omitempty"`

@@ -267,9 +267,10 @@ func (e *Engine) waysView() *WaysView {
 	}
 	s := e.sheet
 	v := &WaysView{Token: a.token, Title: a.title, More: !a.found.Done}
-	best := bestOf(a.found.Ways)
-	for i := range a.found.Ways {
-		c := e.card(s, a, &a.found.Ways[i])
+	ways := toldApart(a.found.Ways)
+	best := bestOf(ways)
+	for i := range ways {
+		c := e.card(s, a, &ways[i])
 		c.Best = i == best
 		v.Cards = append(v.Cards, c)
 	}
@@ -281,8 +282,35 @@ func (e *Engine) waysView() *WaysView {
 		v.Proof, v.Reach = s.reachView(a.got)
 		return v
 	}
-	v.Proof = e.proofLine(a.found)
+	v.Proof = e.proofLine(a.found, len(v.Cards))
 	return v
+}
+
+// toldApart leaves out what nobody could choose between: a way that another one matches or beats on all that
+// its card says, the day, the calls and the cost. Calls are also weighed by how soon and how firm they are, so
+// the search may hand out both. "Just push everything" stays where it is worse: it is what the others are
+// measured against.
+func toldApart(ways []schedule.Way) (out []schedule.Way) {
+	for i := range ways {
+		w := &ways[i]
+		beaten := slices.ContainsFunc(ways, func(o schedule.Way) bool {
+			if lastDay(0, o.Finish) > lastDay(0, w.Finish) || o.Calls > w.Calls || o.Cost > w.Cost {
+				return false
+			}
+			if lastDay(0, o.Finish) < lastDay(0, w.Finish) || o.Calls < w.Calls || o.Cost < w.Cost {
+				return !isPush(w)
+			}
+			return better(&o, w) || !better(w, &o) && isPush(w) && !isPush(&o)
+		})
+		if !beaten {
+			out = append(out, *w)
+		}
+	}
+	return out
+}
+
+func isPush(w *schedule.Way) bool {
+	return w.Key == schedule.WayPush || slices.Contains(w.Also, schedule.WayPush)
 }
 
 // bestOf is the way we would take: no extra cost if that is possible, then the soonest day, then the
@@ -302,14 +330,16 @@ func better(a, b *schedule.Way) bool {
 		cmp.Compare(a.Weight, b.Weight), cmp.Compare(a.Drift, b.Drift)) < 0
 }
 
-func (e *Engine) proofLine(f *schedule.Ways) string {
+// proofLine says how many ways there are, and the most that is certain about all of them. That the soonest is
+// the soonest holds whoever works extra and when; that the set is whole, for extra hours in the coming weeks.
+func (e *Engine) proofLine(f *schedule.Ways, n int) string {
 	w := e.words()
-	line := w.Count("ways.count", int64(len(f.Ways)))
+	line := w.Count("ways.count", int64(n))
 	switch {
-	case f.Whole:
-		line += " " + w.Say("proof.whole")
 	case provedSoonest(f.Ways):
 		line += " " + w.Say("proof.soonest")
+	case f.Whole:
+		line += " " + w.Say("proof.whole")
 	case f.Done:
 		line += " " + w.Say("proof.found")
 	default:
@@ -341,7 +371,7 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 	c.Extra = s.extras(w)
 	c.Proof = s.proof(w, a.found)
 	moves := s.toAsk(w)
-	if n := newCalls(moves); n > 0 {
+	if n := s.moreCalls(moves, w); n > 0 {
 		c.Calls = s.w.Count("calls", int64(int(w.Calls)+n))
 	}
 	order(moves, func(i, j int) bool {
@@ -353,9 +383,11 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 	for _, call := range []bool{true, false} {
 		for _, m := range moves {
 			if m.Call == call {
-				r := s.row(m)
+				r, same := s.row(m, a, w)
 				if m.FromStart == 0 && s.lines[m.ID] == nil { // it was not there before
-					r.What, r.When = or(a.newName(m.ID), r.What), s.w.Say("row.new", "to", s.days(m.Start, m.Finish))
+					r.What, r.When, r.From = or(a.newName(m.ID), r.What), s.w.Say("row.new", "to", s.days(m.Start, m.Finish)), ""
+				} else if same && !call { // an hour sooner or later on its day is nobody's news
+					continue
 				}
 				c.Rows = append(c.Rows, r)
 			}
@@ -373,31 +405,46 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 	return c
 }
 
-// toAsk is a way's moves; a hired crew that gets work nobody had planned has to be asked for it.
+// toAsk is a way's moves; a hired crew that gets work nobody had planned has to be asked for it, one that works
+// extra hours for them, and one that is in the middle of its work has to hear that it goes on another day.
 func (s *sheet) toAsk(w *schedule.Way) []schedule.Move {
 	moves := slices.Clone(w.Moves)
 	for i := range moves {
 		m := &moves[i]
-		if m.FromStart != 0 || m.Who == "" || s.lines[m.ID] != nil {
+		extra := slices.ContainsFunc(w.Openings, func(o schedule.Opening) bool {
+			return o.Crew == m.Who && m.Start.Day() <= o.Day && o.Day <= lastDay(m.Start, m.Finish)
+		})
+		if m.Who == "" || !extra && !s.runsOn(m.ID) && (m.FromStart != 0 || s.lines[m.ID] != nil) {
 			continue
 		}
 		if c := s.crews[m.Who]; c != nil && !c.Own {
 			m.Call = true
 		}
+		if s.runsOn(m.ID) { // they stand in the room, or would
+			m.Weight = schedule.CallWeight(schedule.Firm, s.now, s.now)
+		}
 	}
 	return moves
 }
 
-// newCalls counts the crews that are called for new work alone.
-func newCalls(moves []schedule.Move) (n int) {
+// runsOn says whether work is under way: its start is a fact, only its end moves.
+func (s *sheet) runsOn(id string) bool { return s.acts[id] != nil && s.acts[id].Started != 0 }
+
+// moreCalls counts the crews that are called for new work or work under way alone: every way has those, so the
+// search does not count them.
+func (s *sheet) moreCalls(moves []schedule.Move, w *schedule.Way) (n int) {
 	told := map[string]bool{}
+	for _, o := range w.Openings {
+		told[o.Crew] = true
+	}
+	besides := func(m schedule.Move) bool { return m.FromStart == 0 || s.runsOn(m.ID) }
 	for _, m := range moves {
-		if m.Call && m.FromStart != 0 {
+		if m.Call && !besides(m) {
 			told[m.Who] = true
 		}
 	}
 	for _, m := range moves {
-		if m.Call && m.FromStart == 0 && !told[m.Who] {
+		if m.Call && besides(m) && !told[m.Who] {
 			told[m.Who] = true
 			n++
 		}
@@ -499,12 +546,14 @@ func (s *sheet) extras(w *schedule.Way) string {
 			out = append(out, t)
 		}
 	}
-	for _, o := range w.Openings {
-		if o.Day.Weekday() >= 5 {
-			add(s.w.Say("extra.saturday", "who", s.crewName(o.Crew)))
-		} else {
-			add(s.w.Say("extra.overtime", "who", s.crewName(o.Crew)))
+	for _, o := range w.Openings { // all days of a crew in one breath
+		var days []string
+		for _, x := range w.Openings {
+			if x.Crew == o.Crew && extraKey(x) == extraKey(o) {
+				days = append(days, s.w.Near(x.Day, s.today()))
+			}
 		}
+		add(s.w.Say(extraKey(o), "who", s.crewName(o.Crew), "days", s.w.List(days)))
 	}
 	for _, x := range w.StandIns {
 		add(s.w.Say("extra.standIn", "who", s.crewName(x.Crew)))
@@ -517,9 +566,16 @@ func (s *sheet) extras(w *schedule.Way) string {
 	return strings.Join(out, " · ")
 }
 
-// row says who moves from when to when.
-func (s *sheet) row(m schedule.Move) WayRow {
-	r := WayRow{ID: m.ID, Call: m.Call, What: s.name(m.ID)}
+func extraKey(o schedule.Opening) string {
+	if o.Day.Weekday() >= 5 {
+		return "extra.saturday"
+	}
+	return "extra.overtime"
+}
+
+// row says who moves from when to when; same that it stays on its days, and in the same half of the first.
+func (s *sheet) row(m schedule.Move, a *asked, w *schedule.Way) (r WayRow, same bool) {
+	r = WayRow{ID: m.ID, Call: m.Call, What: s.name(m.ID)}
 	from, to := s.days(m.FromStart, m.FromFinish), s.days(m.Start, m.Finish)
 	switch {
 	case s.holds[m.ID] != nil:
@@ -539,15 +595,42 @@ func (s *sheet) row(m schedule.Move) WayRow {
 		if c := s.crews[who]; c != nil {
 			r.Phone = c.Phone
 		}
+		if slices.Contains(w.Twice, m.ID) {
+			to = s.visits(a.changed, who, m.Start, m.Finish)
+		}
 	}
-	r.When = s.w.Say("row.moves", "to", to, "from", from)
 	if from == to {
-		r.When = to + ", " + s.w.Clock(m.Start.OfDay())
+		same = s.w.Half(m.FromStart) == s.w.Half(m.Start)
+		to += ", " + s.w.Clock(m.Start.OfDay())
+		from = s.w.Clock(m.FromStart.OfDay())
+	}
+	r.When, r.From = to, s.w.Say("row.from", "from", from)
+	if s.runsOn(m.ID) {
+		r.When, r.From = s.w.Say("row.until", "to", s.w.Near(lastDay(0, m.Finish), s.today())), s.w.Say("row.not", "from", s.w.Near(lastDay(0, m.FromFinish), s.today()))
 	}
 	if m.Was != "" && m.Was != m.Who {
-		r.When = s.w.Say("row.insteadOf", "to", to, "who", s.crewName(m.Was))
+		r.From = s.w.Say("row.insteadOf", "who", s.crewName(m.Was))
 	}
-	return r
+	return r, same
+}
+
+// visits are the days of work that is cut in two by days its crew is away: "Tue 6 and Thu 8".
+func (s *sheet) visits(site *schedule.Site, crew string, start, finish schedule.Minute) string {
+	away := func(d schedule.Day) bool {
+		return slices.ContainsFunc(site.Away, func(x schedule.Away) bool { return x.Crew == crew && x.From <= d && d <= max(x.To, x.From) })
+	}
+	var runs []string
+	for d, last := start.Day(), lastDay(start, finish); d <= last; d++ {
+		if away(d) {
+			continue
+		}
+		from, to := d, d
+		for ; d < last && !away(d+1); d++ {
+			to = d + 1
+		}
+		runs = append(runs, s.w.Span(from, to, s.today()))
+	}
+	return s.w.List(runs)
 }
 
 // released tells the crew whose work a stand-in takes over.
