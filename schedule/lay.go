@@ -133,7 +133,7 @@ func (m *model) callBy(n *node, line *Line) Minute {
 		return m.closing(day)
 	case OrderNode:
 		if o := m.site.Order(n.id); o.Ordered == 0 && o.Arrived == 0 {
-			return m.closing(line.LateStart.Day() - Day(n.lead/MinutesPerDay))
+			return m.closing(line.Start.Day() - Day(n.lead/MinutesPerDay))
 		}
 	}
 	return 0
