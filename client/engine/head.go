@@ -71,7 +71,21 @@ func (s *sheet) tautLine() string {
 	if len(names) > 4 {
 		names = append(names[:4:4], "…")
 	}
-	return s.w.Say("tautLine", "chain", strings.Join(names, " → "))
+	chain := strings.Join(names, " → ")
+	if day := s.tautFrom(); day > s.today()+1 {
+		return s.w.Say("tautFrom", "day", s.w.Near(day, s.today()), "chain", chain)
+	}
+	return s.w.Say("tautLine", "chain", chain)
+}
+
+// tautFrom is the day on which the chain begins: before it, a lost day costs nothing yet.
+func (s *sheet) tautFrom() schedule.Day {
+	for _, id := range s.plan.Taut {
+		if l := s.lines[id]; l != nil && !s.done(id) {
+			return l.Start.Day()
+		}
+	}
+	return 0
 }
 
 // tautNames lists the open lines of the taut chain by name, one for each run of the same.

@@ -216,12 +216,8 @@ func holdState(h *schedule.Hold) string {
 func (s *sheet) bar(h *schedule.Hold, l *schedule.Line) Bar {
 	b := Bar{ID: h.ID, Name: h.Name, State: holdState(h), At: l.Start, To: l.Finish, Taut: l.Taut && h.Result != schedule.Pass}
 	b.Label = h.Name + " · " + s.holdStatus(h, l)
-	on := map[string]bool{}
-	for _, a := range s.keepsShut(h.ID) {
-		for _, c := range crewsOf(a) {
-			on[c] = true
-		}
-	}
+	b.Brief = s.barBrief(b.State, l)
+	on := s.crewsBehind(h)
 	if len(on) == 0 { // a final keeps nothing shut: it lies under those it waits for
 		for _, k := range s.into[h.ID] {
 			if a := s.acts[k.From]; a != nil {
@@ -235,6 +231,65 @@ func (s *sheet) bar(h *schedule.Hold, l *schedule.Line) Bar {
 		}
 	}
 	return b
+}
+
+// barBrief is what to do about a hold point, as short as a bar in the picture: "call Wed, noon". The bar
+// itself lies on the day of the visit, so a weekday is enough where the call is due in the week before.
+func (s *sheet) barBrief(state string, l *schedule.Line) string {
+	switch {
+	case state == "signed" || state == "notAsked" && l.CallBy == 0:
+		return s.w.Say("bar." + state)
+	case state == "calledIn":
+		return s.w.Say("bar.calledIn", "when", s.w.Half(l.Start))
+	}
+	call := s.w.Say("bar.call", "when", s.barMoment(l.CallBy, l.Start.Day()))
+	if state == "failed" {
+		return s.w.Say("bar.failed", "call", call)
+	}
+	return call
+}
+
+func (s *sheet) barMoment(at schedule.Minute, visit schedule.Day) string {
+	switch {
+	case at.Day() <= visit-7:
+		return s.byMoment(at)
+	case at.OfDay() == 0:
+		return s.w.Week(at.Day() - 1)
+	case at.OfDay() >= 23*60+59:
+		return s.w.Week(at.Day())
+	}
+	return s.w.Week(at.Day()) + " " + s.w.Clock(at.OfDay())
+}
+
+// crewsBehind are the crews whose work a hold point keeps shut. Nothing passes under one that is not signed,
+// so it lies across all that comes behind it, not only across what comes next.
+func (s *sheet) crewsBehind(h *schedule.Hold) map[string]bool {
+	on := map[string]bool{}
+	add := func(a *schedule.Activity) {
+		for _, c := range crewsOf(a) {
+			on[c] = true
+		}
+	}
+	if h.Result == schedule.Pass {
+		for _, a := range s.keepsShut(h.ID) {
+			add(a)
+		}
+		return on
+	}
+	seen := map[string]bool{h.ID: true}
+	for todo := []string{h.ID}; len(todo) > 0; todo = todo[1:] {
+		for _, k := range s.from[todo[0]] {
+			if seen[k.To] || s.orders[k.To] != nil {
+				continue
+			}
+			seen[k.To] = true
+			todo = append(todo, k.To)
+			if a := s.acts[k.To]; a != nil && a.Started == 0 && a.Finished == 0 {
+				add(a)
+			}
+		}
+	}
+	return on
 }
 
 func (s *sheet) goods(o *schedule.Order, l *schedule.Line) Goods {

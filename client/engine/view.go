@@ -228,7 +228,7 @@ type Block struct {
 	Trade    string           `json:"trade"`
 	Start    schedule.Minute  `json:"start"`
 	Finish   schedule.Minute  `json:"finish"`
-	SlackTo  schedule.Minute  `json:"slackTo"` // how far it may slip: the string waves until here
+	SlackTo  schedule.Minute  `json:"slackTo"` // how far it may slip: the later, the wider the string under it waves
 	Slack    string           `json:"slack"`   // "2 days of slack" / "no slack"
 	Booking  schedule.Booking `json:"booking"`
 	Taut     bool             `json:"taut"`
@@ -246,8 +246,9 @@ type Bar struct {
 	State  string          `json:"state"` // signed, calledIn, notAsked, failed, partial
 	At     schedule.Minute `json:"at"`
 	To     schedule.Minute `json:"to"`
-	Label  string          `json:"label"`  // "Rough electrical · call in by Wed noon"
-	Blocks []string        `json:"blocks"` // crew IDs it lies across
+	Label  string          `json:"label"`  // "Rough electrical · call in by Wed 7, noon"
+	Brief  string          `json:"brief"`  // "call Wed noon"
+	Blocks []string        `json:"blocks"` // crew IDs it lies across: all whose work is shut behind it
 	Taut   bool            `json:"taut"`
 }
 

@@ -254,7 +254,7 @@ export interface Block {
   trade: string;
   start: Minute;
   finish: Minute;
-  /** how far it may slip: the string waves until here */
+  /** how far it may slip: the later, the wider the string under it waves */
   slackTo: Minute;
   /** "2 days of slack" / "no slack" */
   slack: string;
@@ -275,9 +275,11 @@ export interface Bar {
   state: string;
   at: Minute;
   to: Minute;
-  /** "Rough electrical · call in by Wed noon" */
+  /** "Rough electrical · call in by Wed 7, noon" */
   label: string;
-  /** crew IDs it lies across */
+  /** "call Wed noon" */
+  brief: string;
+  /** crew IDs it lies across: all whose work is shut behind it */
   blocks: string[];
   taut: boolean;
 }
