@@ -69,9 +69,26 @@ func jsonSentence(b []byte, err error) error {
 		if where == "" {
 			where = "the document"
 		}
-		return fmt.Errorf("not a site file: in line %d, %s cannot be a %s", lineAt(b, kind.Offset), where, kind.Value)
+		return fmt.Errorf("not a site file: in line %d, %s cannot be %s", lineAt(b, kind.Offset), where, valueWords(kind.Value))
 	}
 	return fmt.Errorf("not a site file: %w", err)
+}
+
+// valueWords says in plain words what encoding/json calls a value.
+func valueWords(v string) string {
+	switch v {
+	case "array":
+		return "a list"
+	case "object":
+		return "an object in braces"
+	case "string":
+		return "text in quotes"
+	case "bool":
+		return "true or false"
+	case "number":
+		return "a number"
+	}
+	return v // "number 3.5"
 }
 
 func lineAt(b []byte, offset int64) int {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"log/slog"
@@ -20,15 +19,14 @@ func access(args []string, out, errs io.Writer) error {
 	if len(args) > 0 && len(args[0]) > 0 && args[0][0] != '-' {
 		word, args = args[0], args[1:]
 	}
-	fs := flag.NewFlagSet("access "+word, flag.ContinueOnError)
-	fs.SetOutput(errs)
-	data := fs.String("data", "data", "folder of the store")
-	site := fs.String("site", "", "the site's ID; not needed when there is only one")
-	device := fs.String("device", "", "revoke: the device's ID, as the list shows it")
+	fs := flags("access " + word)
+	data := fs.String("data", "data", "`DIR`, the folder of the store")
+	site := fs.String("site", "", "the site's `ID`; not needed when there is only one")
+	device := fs.String("device", "", "revoke: the device's `ID`, as the list shows it")
 	anyway := fs.Bool("even-last", false, "revoke: also the last owner of a site")
-	asJSON := fs.Bool("json", false, "write JSON")
-	if err := fs.Parse(args); err != nil {
-		return usageError{err}
+	asJSON := fs.Bool("json", false, "write JSON, for machines")
+	if err := parse(fs, args); err != nil {
+		return err
 	}
 	if fs.NArg() > 0 {
 		return badInput("access %s takes no %q", word, fs.Arg(0))
@@ -160,17 +158,18 @@ func (s *server) answerOwner(a ask, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	return s.ownerLink(site, out)
+	return s.ownerLink(ownerCode{Site: site}, out)
 }
 
-func (s *server) ownerLink(site string, out io.Writer) error {
+// ownerLink adds a new code to what is known of the site, and writes it.
+func (s *server) ownerLink(o ownerCode, out io.Writer) error {
 	now := s.now()
 	code := newCode(ownerLetters)
-	if err := s.store.addCode(code, codeRecord{Site: site, Role: opsync.Owner, Until: now.Add(ownerLife).Unix()}, now); err != nil {
+	if err := s.store.addCode(code, codeRecord{Site: o.Site, Role: opsync.Owner, Until: now.Add(ownerLife).Unix()}, now); err != nil {
 		return err
 	}
-	slog.Info("owner link made in the shell", "site", site)
-	o := ownerCode{Site: site, Code: code}
+	slog.Info("owner link made in the shell", "site", o.Site)
+	o.Code = code
 	if s.home != "" {
 		o.Link = s.home + "/#/pair/" + code
 	}

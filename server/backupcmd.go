@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"log/slog"
@@ -15,13 +14,12 @@ import (
 
 // backupStore: batterboard backup --data DIR --to FOLDER|FILE. The server may be running.
 func backupStore(args []string, out, errs io.Writer) error {
-	fs := flag.NewFlagSet("backup", flag.ContinueOnError)
-	fs.SetOutput(errs)
-	data := fs.String("data", "data", "folder of the store")
-	to := fs.String("to", "", "a folder, to which what came since the last time is added, or a file that ends in .backup and is complete by itself")
-	keep := fs.Int("keep", 0, "keep so many backups in the folder, and what they need; 0: all")
-	if err := fs.Parse(args); err != nil {
-		return usageError{err}
+	fs := flags("backup")
+	data := fs.String("data", "data", "`DIR`, the folder of the store")
+	to := fs.String("to", "", "`WHERE`: a folder, to which what came since the last time is added, or a file that ends in .backup and is complete by itself")
+	keep := fs.Int("keep", 0, "keep the last `N` backups in the folder, and what they need; 0: all")
+	if err := parse(fs, args); err != nil {
+		return err
 	}
 	switch {
 	case fs.NArg() > 0:
@@ -181,12 +179,11 @@ func (s *server) keepBackingUp(p backupPlan) (stop func()) {
 
 // restoreStore: batterboard restore --from FOLDER|FILE --data DIR, into a folder that is empty.
 func restoreStore(args []string, out, errs io.Writer) error {
-	fs := flag.NewFlagSet("restore", flag.ContinueOnError)
-	fs.SetOutput(errs)
-	data := fs.String("data", "", "an empty folder, or one that is not there yet")
-	from := fs.String("from", "", "a folder of backups: the newest one is taken; or one file, also one in the middle of such a folder")
-	if err := fs.Parse(args); err != nil {
-		return usageError{err}
+	fs := flags("restore")
+	data := fs.String("data", "", "`DIR`, an empty folder, or one that is not there yet")
+	from := fs.String("from", "", "`WHERE`: a folder of backups, of which the newest one is taken, or one file, also one in the middle of such a folder")
+	if err := parse(fs, args); err != nil {
+		return err
 	}
 	switch {
 	case fs.NArg() > 0:

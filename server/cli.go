@@ -6,7 +6,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -26,22 +25,16 @@ type shell struct {
 
 // parseShell reads flags that stand before or after the file's name; more adds a command's own.
 func parseShell(name string, args []string, out, errs io.Writer, more func(*flag.FlagSet)) (sh shell, err error) {
-	fs := flag.NewFlagSet(name, flag.ContinueOnError)
-	fs.SetOutput(errs)
+	fs := flags(name)
 	sh.out = out
-	now := fs.String("now", "", "plan as seen at this moment of the site's clock, like 2027-03-01T06:40 (default: this machine's clock)")
-	fs.BoolVar(&sh.json, "json", false, "write JSON")
-	fs.StringVar(&sh.lang, "lang", "", "language of the sentences, en or es (default: the site's)")
+	now := fs.String("now", "", "plan as seen at this `MOMENT` of the site's clock, like 2027-03-01T06:40 (default: this machine's clock)")
+	fs.BoolVar(&sh.json, "json", false, "write JSON, for machines")
+	fs.StringVar(&sh.lang, "lang", "", "language of the sentences, `en|es` (default: the site's)")
 	if more != nil {
 		more(fs)
 	}
-	for len(args) > 0 {
-		if err := fs.Parse(args); err != nil {
-			return sh, usageError{err}
-		}
-		if args = fs.Args(); len(args) > 0 {
-			sh.args, args = append(sh.args, args[0]), args[1:]
-		}
+	if sh.args, err = parseAround(fs, args); err != nil {
+		return sh, err
 	}
 	if sh.now, err = schedule.ParseMinute(*now); err != nil {
 		return sh, badInput("--now: %w", err)
@@ -61,36 +54,12 @@ func civil(t time.Time) schedule.Minute {
 	return schedule.DateOf(y, int(m), d).At(int32(t.Hour()*60 + t.Minute()))
 }
 
-// file is a site file that was read and understood.
-type file struct {
-	doc  []byte
-	site *schedule.Site
-}
-
 // file reads the one file a command is about; "-" is standard input.
 func (sh *shell) file() (f file, err error) {
 	if len(sh.args) != 1 {
-		return f, badInput("name one site file (got %d); batterboard export writes one", len(sh.args))
+		return f, badInput("name one site file, or - for standard input (got %d); batterboard export writes one", len(sh.args))
 	}
 	return readFile(sh.args[0])
-}
-
-func readFile(name string) (f file, err error) {
-	in := os.Stdin
-	if name != "-" {
-		if in, err = os.Open(name); err != nil {
-			return f, usageError{err}
-		}
-		defer in.Close()
-	}
-	// One byte more than allowed, so that a file above the limit is seen to be one.
-	if f.doc, err = io.ReadAll(io.LimitReader(in, schedule.MaxBytes+1)); err != nil {
-		return f, fmt.Errorf("read %s: %w", name, err)
-	}
-	if f.site, err = schedule.ParseSite(f.doc); err != nil {
-		return f, badInput("%s: %w", name, err)
-	}
-	return f, nil
 }
 
 // write prints a value as JSON for machines.
@@ -112,12 +81,8 @@ type desk struct {
 const fileDevice = 1
 
 func (sh *shell) desk(f file) (*desk, error) {
-	ops, err := opsOf(f.doc, "file", time.Now())
-	if err != nil {
-		return nil, badInput("%w", err)
-	}
 	d := &desk{sh, engine.New()}
-	_, err = d.do(engine.Request{Do: "open", Site: "file", Device: fileDevice, Role: string(opsync.Owner), Lang: sh.lang, Ops: raws(ops)})
+	_, err := d.do(engine.Request{Do: "open", Site: "file", Device: fileDevice, Role: string(opsync.Owner), Lang: sh.lang, Ops: raws(f.ops)})
 	return d, err
 }
 
@@ -166,34 +131,34 @@ func (d *desk) show(screen, about string, day schedule.Day) (*engine.View, error
 	return v, err
 }
 
-// away reads CREW:2027-03-02..2027-03-04, or one day.
+// away reads CREW:2027-03-02..2027-03-04, or one day. CREW is an ID or a name.
 func away(s string, site *schedule.Site) (c engine.Change, err error) {
-	crew, days, ok := strings.Cut(s, ":")
-	if !ok {
+	if s == "" {
+		return c, badInput("say who can't come with --away, like electric:2027-03-02..2027-03-04")
+	}
+	colon := strings.LastIndex(s, ":")
+	if colon < 1 || colon == len(s)-1 {
 		return c, badInput("--away is written like electric:2027-03-02..2027-03-04, not %q", s)
 	}
+	crew, days := s[:colon], s[colon+1:]
 	from, to, ranged := strings.Cut(days, "..")
 	if !ranged {
 		to = from
 	}
-	c = engine.Change{Kind: "away", Crew: crew}
+	c = engine.Change{Kind: "away"}
 	if c.From, err = schedule.ParseDay(from); err == nil {
 		c.To, err = schedule.ParseDay(to)
 	}
 	switch {
 	case err != nil:
 		return c, badInput("--away: %w", err)
-	case c.From == 0 || c.To < c.From:
-		return c, badInput("--away: the days %s are in the wrong order", days)
-	case site.Crew(crew) == nil:
-		return c, badInput("--away: there is no crew %q; there are %s", crew, strings.Join(crewIDs(site), ", "))
+	case c.From == 0 || c.To == 0:
+		return c, badInput("--away is written like electric:2027-03-02..2027-03-04, not %q", s)
+	case c.To < c.From:
+		return c, badInput("--away: %s is in the wrong order: first day first", days)
+	}
+	if c.Crew, err = pick("crew", crew, crewsOf(site)); err != nil {
+		return c, badInput("--away: %w", err)
 	}
 	return c, nil
-}
-
-func crewIDs(site *schedule.Site) (ids []string) {
-	for _, c := range site.Crews {
-		ids = append(ids, c.ID)
-	}
-	return ids
 }

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 
+	"batterboard/schedule"
+
 	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
@@ -107,6 +109,14 @@ func TestBadInputIsStatusTwo(t *testing.T) {
 	newer := file("newer.json", `{"format": 7, "name": "X"}`)
 	empty := file("empty.json", "")
 	huge := file("huge.json", manyActivities(10_000))
+	large := file("large.json", strings.Repeat(" ", schedule.MaxBytes+1))
+	twice := file("twice.json", "{\"format\": 1, \"name\": \"X\",\n\"activities\": [{\"id\": \"a\", \"name\": \"A\", \"name\": \"B\"}]}")
+	capital := file("capital.json", `{"format": 1, "name": "X", "activities": [{"id": "a", "Name": "A"}]}`)
+	foreign := file("foreign.json", `{"name": "client", "version": "1.0.0"}`)
+	latin := file("latin.json", "{\"format\": 1,\n\"name\": \"Jos\xe9\"}")
+	wide := file("wide.json", "\xff\xfe{\x00}\x00")
+	deep := file("deep.json", `{"format": 1, "name": "X", "more": `+strings.Repeat("[", 40)+strings.Repeat("]", 40)+"}")
+	deeper := file("deeper.json", `{"format": 1, "name": "X", "more": `+strings.Repeat("[", 100_000)+strings.Repeat("]", 100_000)+"}")
 	data := filepath.Join(dir, "data")
 	for _, c := range []struct {
 		say  string
@@ -114,27 +124,43 @@ func TestBadInputIsStatusTwo(t *testing.T) {
 	}{
 		{"batterboard keeps the line", nil},
 		{`no command "plant"`, []string{"plant", studio}},
-		{"no such file", []string{"plan", filepath.Join(dir, "none.json")}},
+		{"there is no file", []string{"plan", filepath.Join(dir, "none.json")}},
 		{"name one site file", []string{"plan"}},
 		{"name one site file", []string{"plan", studio, studio}},
 		{"line 1 does not read as JSON", []string{"plan", broken}},
 		{"activities", []string{"plan", wrong}},
 		{"newer version", []string{"check", newer}},
+		{"is a folder", []string{"plan", dir}},
+		{"more than 4 MB", []string{"plan", large}},
+		{`in line 2, "name" stands there a second time`, []string{"import", twice, "--data", data}},
+		{`in activities, "Name" is written "name"`, []string{"check", capital}},
+		{`does not say "format": 1`, []string{"import", foreign, "--data", data}},
+		{"line 2 is not in UTF-8", []string{"import", latin, "--data", data}},
+		{"UTF-16", []string{"import", wide, "--data", data}},
+		{"deep.json: a value is nested", []string{"plan", deep, "--json"}},
+		{"max depth", []string{"plan", deeper}},
+		{"--time cannot be \"5\": search for so long", []string{"solve", studio, "--time", "5"}},
+		{"--now needs something behind it", []string{"plan", studio, "--now"}},
+		{"did you mean electric?", []string{"ways", studio, "--away", "electrik:2027-03-02"}},
+		{"--away is written like", []string{"ways", studio, "--away", "electric:"}},
+		{"did you mean rough-electric, rough-inspection?", []string{"holds", studio, "--before", "rough"}},
+		{"--addr is written like", []string{"serve", "--addr", "8080", "--data", data}},
+		{"--addr is written like", []string{"serve", "--addr", ":99999", "--data", data}},
 		{"the file is empty", []string{"check", empty}},
 		{"10,000 activities; at most 2,000", []string{"plan", huge}},
 		{"10,000 activities; at most 2,000", []string{"import", huge, "--data", data}},
 		{"line 1 does not read as JSON", []string{"import", broken, "--data", data}},
-		{"cannot be a object", []string{"import", wrong, "--data", data}},
+		{"cannot be an object in braces", []string{"import", wrong, "--data", data}},
 		{"--now", []string{"plan", studio, "--now", "tomorrow"}},
 		{"--lang", []string{"plan", studio, "--lang", "fr"}},
-		{"not defined: -speed", []string{"plan", studio, "--speed", "9"}},
-		{"--away is written like", []string{"ways", studio}},
+		{"plan has no --speed", []string{"plan", studio, "--speed", "9"}},
+		{"say who can't come with --away", []string{"ways", studio}},
 		{"--away", []string{"ways", studio, "--away", "electric:2027-02-30"}},
 		{"wrong order", []string{"ways", studio, "--away", "electric:2027-03-04..2027-03-02"}},
 		{`no crew "sparks"`, []string{"ways", studio, "--away", "sparks:2027-03-02"}},
 		{"--effort", []string{"ways", studio, "--away", "electric:2027-03-02", "--effort", "-1"}},
-		{`no activity "roof"`, []string{"holds", studio, "--before", "roof"}},
-		{`no activity ""`, []string{"holds", studio}},
+		{`no activity, hold point or delivery "roof"`, []string{"holds", studio, "--before", "roof"}},
+		{"say what to look in front of", []string{"holds", studio}},
 		{"--day", []string{"texts", studio, "--day", "Friday"}},
 		{"no store in", []string{"export", "--data", filepath.Join(dir, "nothing")}},
 		{"belong together", []string{"serve", "--tls-cert", "x"}},
@@ -149,6 +175,101 @@ func TestBadInputIsStatusTwo(t *testing.T) {
 	}
 	if _, err := os.Stat(data); !os.IsNotExist(err) {
 		t.Error("a refused import left a store behind")
+	}
+}
+
+// A file that was cut off anywhere is refused by every command that reads one, in one sentence, and nothing comes of it.
+func TestAFileCutOffAnywhere(t *testing.T) {
+	whole, err := os.ReadFile(studio)
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole = bytes.TrimSpace(whole)
+	dir := t.TempDir()
+	part, data := filepath.Join(dir, "part.json"), filepath.Join(dir, "data")
+	for n := range whole {
+		if err := os.WriteFile(part, whole[:n], 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_, err := readFile(part)
+		if bad := new(usageError); !errors.As(err, bad) || strings.Contains(err.Error(), "\n") {
+			t.Fatalf("%d bytes of %d: %v", n, len(whole), err)
+		}
+		if n%211 != 0 {
+			continue
+		}
+		for _, args := range [][]string{{"plan", part}, {"check", part}, {"import", part, "--data", data}} {
+			if code, out, errs := shellOut(args...); code != 2 || out != "" || !strings.HasPrefix(errs, "batterboard: "+part+": ") {
+				t.Errorf("%q, %d bytes: status %d, %q, %q", args, n, code, out, errs)
+			}
+		}
+	}
+	if _, err := os.Stat(data); !os.IsNotExist(err) {
+		t.Error("a refused import left a store behind")
+	}
+}
+
+// The mark that some editors put in front of UTF-8 is no part of the text (RFC 8259, 8.1: a parser may ignore it).
+func TestAMarkInFrontIsIgnored(t *testing.T) {
+	text, err := os.ReadFile(studio)
+	if err != nil {
+		t.Fatal(err)
+	}
+	marked := filepath.Join(t.TempDir(), "marked.json")
+	if err := os.WriteFile(marked, append([]byte("\xef\xbb\xbf"), text...), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	now := "--now=2027-03-01T06:40"
+	_, want, _ := shellOut("plan", studio, now)
+	if code, out, errs := shellOut("plan", marked, now); code != 0 || out != want {
+		t.Errorf("status %d, %s", code, errs)
+	}
+}
+
+// Things go by the names that stand on the screens as well as by their IDs.
+func TestThingsGoByTheirNames(t *testing.T) {
+	now := "--now=2027-03-01T06:40"
+	for _, c := range [][2][]string{
+		{{"ways", studio, now, "--away", "electric:2027-03-02"}, {"ways", studio, now, "--away", "ELECTRIC:2027-03-02"}},
+		{{"holds", studio, now, "--before", "rough-electric"}, {"holds", studio, now, "--before", "Rough-in"}},
+	} {
+		_, want, _ := shellOut(c[0]...)
+		if code, out, errs := shellOut(c[1]...); code != 0 || out != want {
+			t.Errorf("%q: status %d, %s, %s", c[1], code, errs, firstDifference(want, out))
+		}
+	}
+}
+
+// Each command has a page of its own, on standard output, that names every one of its flags as they are typed.
+func TestEveryCommandHasAPage(t *testing.T) {
+	for _, c := range commands() {
+		code, out, errs := shellOut(c.name, "--help")
+		if code != 0 || errs != "" || !strings.HasPrefix(out, "batterboard "+c.name+" ") || !strings.Contains(out, "\n  --") {
+			t.Errorf("%s --help: status %d, %q, %q", c.name, code, out, errs)
+		}
+		for _, word := range strings.Fields(c.args) { // what the usage speaks of is explained
+			if name, ok := strings.CutPrefix(strings.Trim(word, "[]"), "--"); ok && !strings.Contains(out, "\n  --"+name) {
+				t.Errorf("%s --help does not explain --%s", c.name, name)
+			}
+		}
+	}
+}
+
+// A second import of one site makes a second site, says so, and leaves the first as it was.
+func TestImportOfTheSameSite(t *testing.T) {
+	data := filepath.Join(t.TempDir(), "data")
+	_, first, _ := shellOut("import", studio, "--data", data)
+	id := strings.Fields(first)[1]
+	_, before, _ := shellOut("export", "--data", data, "--site", id)
+	code, out, errs := shellOut("import", studio, "--data", data)
+	if code != 0 || errs != "" || !strings.Contains(out, "There was a site of that name already, "+id) {
+		t.Fatalf("status %d, %q, %q", code, out, errs)
+	}
+	if _, after, _ := shellOut("export", "--data", data, "--site", id); after != before {
+		t.Error("the first site was changed")
+	}
+	if strings.Contains(first, "already") {
+		t.Errorf("the first import says %q", first)
 	}
 }
 

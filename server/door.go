@@ -229,9 +229,10 @@ func (s *server) answerExport(a ask, out io.Writer) error {
 
 // ownerCode is the answer to commands that give somebody a way in.
 type ownerCode struct {
-	Site string `json:"site,omitempty"`
-	Code string `json:"code"`
-	Link string `json:"link,omitempty"` // when the server knows the address that people open
+	Site   string `json:"site,omitempty"`
+	Code   string `json:"code"`
+	Link   string `json:"link,omitempty"`   // when the server knows the address that people open
+	Beside string `json:"beside,omitempty"` // import: another site here that has the same name
 }
 
 func (s *server) answerBackup(a ask, out io.Writer) error {

@@ -3,12 +3,10 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"io"
 	"log/slog"
 	"strings"
-	"time"
 
 	opsync "batterboard/sync"
 
@@ -17,13 +15,12 @@ import (
 
 // exportSite: batterboard export --data DIR --site ID.
 func exportSite(args []string, out, errs io.Writer) error {
-	fs := flag.NewFlagSet("export", flag.ContinueOnError)
-	fs.SetOutput(errs)
-	data := fs.String("data", "data", "folder of the store")
-	site := fs.String("site", "", "the site's ID; not needed when there is only one")
+	fs := flags("export")
+	data := fs.String("data", "data", "`DIR`, the folder of the store")
+	site := fs.String("site", "", "the site's `ID`; not needed when there is only one")
 	compact := fs.Bool("json", false, "the canonical bytes on one line, as phones compare them")
-	if err := fs.Parse(args); err != nil {
-		return usageError{err}
+	if err := parse(fs, args); err != nil {
+		return err
 	}
 	if fs.NArg() > 0 {
 		return badInput("export takes no %q", fs.Arg(0))
@@ -86,22 +83,20 @@ func (s *store) document(site string) ([]byte, error) {
 
 // importFile: batterboard import FILE --data DIR.
 func importFile(args []string, out, errs io.Writer) error {
-	var data string
-	sh, err := parseShell("import", args, out, errs, func(fs *flag.FlagSet) {
-		fs.StringVar(&data, "data", "data", "folder of the store")
-	})
-	if err != nil {
+	sh := shell{out: out}
+	fs := flags("import")
+	data := fs.String("data", "data", "`DIR`, the folder of the store")
+	fs.BoolVar(&sh.json, "json", false, "write JSON, for machines")
+	var err error
+	if sh.args, err = parseAround(fs, args); err != nil {
 		return err
 	}
 	f, err := sh.file()
 	if err != nil {
 		return err
 	}
-	if _, err := opsOf(f.doc, "import", time.Now()); err != nil {
-		return badInput("%s: %w", sh.args[0], err) // before a store is made for it
-	}
 	var raw bytes.Buffer
-	if err := atStore(data, ask{Do: "import", Doc: f.doc}, &raw); err != nil {
+	if err := atStore(*data, ask{Do: "import", Doc: f.doc}, &raw); err != nil {
 		return err
 	}
 	var a ownerCode
@@ -111,14 +106,36 @@ func importFile(args []string, out, errs io.Writer) error {
 	if sh.json {
 		return sh.write(a)
 	}
-	_, err = fmt.Fprintf(out, "site %s\n%s", a.Site, a.words())
+	if _, err = fmt.Fprintf(out, "site %s\n%s", a.Site, a.words()); err == nil && a.Beside != "" {
+		_, err = fmt.Fprintf(out, "There was a site of that name already, %s; it is as it was.\n", a.Beside)
+	}
 	return err
 }
 
+// siteCalled finds a site of that name, if there is one.
+func (s *store) siteCalled(name string) (found string, err error) {
+	err = s.each("site/", func(id string, _ []byte) error {
+		its, err := s.text(string(nameKey(id)))
+		if name != "" && its == cleanName(name) {
+			found = id
+		}
+		return err
+	})
+	return found, err
+}
+
 func (s *server) answerImport(a ask, out io.Writer) error {
+	var head struct{ Name string }
+	if err := json.Unmarshal(a.Doc, &head); err != nil {
+		return badInput("%w", err)
+	}
+	beside, err := s.store.siteCalled(head.Name)
+	if err != nil {
+		return err
+	}
 	site := xid.New().String()
 	if err := s.store.importSite(site, a.Doc, "import", s.now()); err != nil {
 		return badInput("%w", err)
 	}
-	return s.ownerLink(site, out)
+	return s.ownerLink(ownerCode{Site: site, Beside: beside}, out)
 }

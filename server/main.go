@@ -11,7 +11,8 @@
 //	sites.go     the open sites; site.go one of them: hub, fan-out after the fsync
 //	socket.go    one phone's socket: limits, deadlines, the slow reader
 //	store.go     Badger; keys.go what lies where, commit.go the group commit
-//	cli.go       the commands on files: shellplan.go, shellways.go, shellasks.go, odds.go, shellcheck.go
+//	cli.go       the commands on files: shellplan.go, shellways.go, shellasks.go, odds.go, shellcheck.go; flags.go what
+//	             they are told, sitefile.go what they read, named.go whom they mean
 //	files.go     export and import
 //	backup.go    backups: what a file holds; backupfolder.go many of them, backupcmd.go the commands
 //	accesscmd.go who is let in, from a shell; recovery.go the code on paper
@@ -29,13 +30,17 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"os"
 )
 
 // version is set by the build: -ldflags "-X main.version=…".
 var version = "dev"
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() {
+	slog.SetLogLoggerLevel(slog.LevelWarn) // serve logs in a way of its own; a command says what it did, and no more
+	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+}
 
 // command is one word of the shell.
 type command struct {
@@ -83,7 +88,7 @@ func run(args []string, out, errs io.Writer) int {
 	}
 	for _, c := range commands() {
 		if c.name == args[0] {
-			return exitCode(c.run(args[1:], out, errs), errs)
+			return exitCode(c.run(args[1:], out, errs), out, errs)
 		}
 	}
 	fmt.Fprintf(errs, "batterboard: there is no command %q\n\n", args[0])
@@ -91,10 +96,14 @@ func run(args []string, out, errs io.Writer) int {
 	return 2
 }
 
-func exitCode(err error, errs io.Writer) int {
+func exitCode(err error, out, errs io.Writer) int {
 	var bad usageError
+	var help helpAsked
 	switch {
 	case err == nil:
+		return 0
+	case errors.As(err, &help):
+		printHelp(out, help.flags)
 		return 0
 	case errors.As(err, &bad):
 		fmt.Fprintln(errs, "batterboard:", err)

@@ -16,8 +16,8 @@ func oddsFile(args []string, out, errs io.Writer) error {
 	var seed uint64
 	var runs int
 	sh, err := parseShell("odds", args, out, errs, func(fs *flag.FlagSet) {
-		fs.Uint64Var(&seed, "seed", 1, "which luck: the same number gives the same answer")
-		fs.IntVar(&runs, "runs", 5000, "how many times to build the job, 1 to 100000")
+		fs.Uint64Var(&seed, "seed", 1, "which luck: the same number gives the same answer, a whole number from 0 on")
+		fs.IntVar(&runs, "runs", 5000, "how many times to build the job, a whole number from 1 to 100000")
 	})
 	if err != nil {
 		return err

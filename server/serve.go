@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/tls"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"log/slog"
@@ -108,27 +107,26 @@ func serve(args []string, out, errs io.Writer) error {
 }
 
 func parseServe(args []string, errs io.Writer) (f serveFlags, err error) {
-	fs := flag.NewFlagSet("serve", flag.ContinueOnError)
-	fs.SetOutput(errs)
-	fs.StringVar(&f.addr, "addr", "", "host and port to listen on (default 127.0.0.1:8080, with --domain :443)")
-	fs.StringVar(&f.data, "data", "data", "folder of the store")
+	fs := flags("serve")
+	fs.StringVar(&f.addr, "addr", "", "`HOST:PORT` to listen on (default 127.0.0.1:8080, with --domain :443)")
+	fs.StringVar(&f.data, "data", "data", "`DIR`, the folder of the store")
 	fs.BoolVar(&f.demo, "demo", false, "show the demo site to anybody who opens the page")
-	fs.StringVar(&f.today, "demo-today", "", "lay the demo around this day instead of today, like 2027-04-06")
-	fs.Var(&f.domains, "domain", "name under which this server is reached; certificates for it are fetched and renewed")
-	fs.StringVar(&f.mail, "acme-mail", "", "with --domain: where the certificate authority may write to")
-	fs.StringVar(&f.directory, "acme-directory", "", "with --domain: the directory of another certificate authority than Let's Encrypt")
-	fs.StringVar(&f.roots, "acme-roots", "", "with --acme-directory: file of the certificates by which it is known")
-	fs.StringVar(&f.plain, "http-addr", ":80", "with --domain: where plain HTTP is answered and sent on to HTTPS; empty: nowhere")
-	fs.StringVar(&f.cert, "tls-cert", "", "certificate file for HTTPS, read again when it changes")
-	fs.StringVar(&f.key, "tls-key", "", "key file for HTTPS")
-	fs.Var(&f.trusted, "trusted-proxy", "address or network of a proxy that may say for whom it asks (default with --public-url: this machine)")
-	fs.StringVar(&f.public, "public-url", "", "the address people open, when a proxy stands in front")
-	fs.StringVar(&f.senders, "senders", os.Getenv("BATTERBOARD_SENDERS"), "file that names a mail server or a hook for texts to crews (also BATTERBOARD_SENDERS)")
-	fs.DurationVar(&f.backup.every, "backup-every", 0, "make a backup so often, like 24h; 0: none")
-	fs.IntVar(&f.backup.keep, "backup-keep", 14, "how many of them to keep")
-	fs.StringVar(&f.backup.to, "backup-to", "", "folder for them (default: backups in the data folder; another disk is better)")
-	if err := fs.Parse(args); err != nil {
-		return f, usageError{err}
+	fs.StringVar(&f.today, "demo-today", "", "lay the demo around this `DATE` instead of today, like 2027-04-06")
+	fs.Var(&f.domains, "domain", "`NAME` under which this server is reached; certificates for it are fetched and renewed")
+	fs.StringVar(&f.mail, "acme-mail", "", "with --domain: the `ADDRESS` that the certificate authority may write to")
+	fs.StringVar(&f.directory, "acme-directory", "", "with --domain: the `URL` of another certificate authority's directory than Let's Encrypt's")
+	fs.StringVar(&f.roots, "acme-roots", "", "with --acme-directory: `FILE` of the certificates by which it is known")
+	fs.StringVar(&f.plain, "http-addr", ":80", "with --domain: `HOST:PORT` where plain HTTP is answered and sent on to HTTPS; empty: nowhere")
+	fs.StringVar(&f.cert, "tls-cert", "", "certificate `FILE` for HTTPS, read again when it changes")
+	fs.StringVar(&f.key, "tls-key", "", "key `FILE` for HTTPS")
+	fs.Var(&f.trusted, "trusted-proxy", "`ADDRESS` or network of a proxy that may say for whom it asks (default with --public-url: this machine)")
+	fs.StringVar(&f.public, "public-url", "", "the `URL` that people open, when a proxy stands in front")
+	fs.StringVar(&f.senders, "senders", os.Getenv("BATTERBOARD_SENDERS"), "`FILE` that names a mail server or a hook for texts to crews (also BATTERBOARD_SENDERS)")
+	fs.DurationVar(&f.backup.every, "backup-every", 0, "make a backup so often, like `24h`; 0: none")
+	fs.IntVar(&f.backup.keep, "backup-keep", 14, "keep the last `N` of them")
+	fs.StringVar(&f.backup.to, "backup-to", "", "`FOLDER` for them (default: backups in the data folder; another disk is better)")
+	if err := parse(fs, args); err != nil {
+		return f, err
 	}
 	if f.addr == "" {
 		f.addr = "127.0.0.1:8080"
@@ -140,6 +138,8 @@ func parseServe(args []string, errs io.Writer) (f serveFlags, err error) {
 		f.backup.to = filepath.Join(f.data, "backups")
 	}
 	switch {
+	case !hostPort(f.addr):
+		return f, badInput("--addr is written like 127.0.0.1:8080, or :8080 for every address of this machine, not %q", f.addr)
 	case f.backup.every != 0 && f.backup.every < time.Minute:
 		return f, badInput("--backup-every is a minute or more, or 0, not %s", f.backup.every)
 	case f.backup.keep < 1:
@@ -150,6 +150,15 @@ func parseServe(args []string, errs io.Writer) (f serveFlags, err error) {
 		return f, badInput("serve takes no %q", fs.Arg(0))
 	}
 	return f, f.transport.check()
+}
+
+func hostPort(addr string) bool {
+	_, port, err := net.SplitHostPort(addr)
+	if err != nil {
+		return false
+	}
+	_, err = net.LookupPort("tcp", port)
+	return err == nil
 }
 
 // serveUntil serves until ctx ends, then stops gently.
@@ -170,9 +179,9 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	listener, err := net.Listen("tcp", f.addr)
+	listener, err := listen(f.addr)
 	if err != nil {
-		return fmt.Errorf("listen: %w", err)
+		return err
 	}
 	defer listener.Close()
 	st, err := openStore(f.data)
@@ -218,6 +227,20 @@ func serveUntil(ctx context.Context, f serveFlags, out io.Writer) error {
 	return s.run(ctx, listener, encryption)
 }
 
+func listen(addr string) (net.Listener, error) {
+	l, err := net.Listen("tcp", addr)
+	if errors.Is(err, syscall.EADDRINUSE) {
+		return nil, fmt.Errorf("listen: something else has %s already, perhaps another batterboard: stop it, or choose another port with --addr", addr)
+	}
+	if errors.Is(err, syscall.EACCES) {
+		return nil, fmt.Errorf("listen: this user may not have %s; ports below 1024 are for the system's own users. Choose a higher port with --addr", addr)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("listen: %w", err)
+	}
+	return l, nil
+}
+
 func publicURL(s string) (*url.URL, error) {
 	if s == "" {
 		return nil, nil
@@ -252,14 +275,15 @@ func (s *server) announce(out io.Writer, l net.Listener, f serveFlags) error {
 		return err
 	}
 	ip := net.ParseIP(host)
-	if !f.encrypted() && s.public == nil && !ip.IsLoopback() {
+	if !f.encrypted() && s.public == nil && !ip.IsLoopback() && !f.demo {
 		slog.Warn("serving without HTTPS: phones keep no app offline and tokens can be read on the way; use --domain, --tls-cert and --tls-key, or a proxy with --public-url")
 	}
-	fmt.Fprintln(out, "listening", scheme+"://"+net.JoinHostPort(host, port))
-	if ip.IsUnspecified() { // every address of this machine: name one that can be opened
-		host = "localhost"
+	more := ""
+	if ip.IsUnspecified() { // name one that can be opened
+		host, more = "localhost", " and at every other address of this machine"
 	}
 	base := scheme + "://" + net.JoinHostPort(host, port)
+	fmt.Fprintln(out, "listening "+base+more)
 	if len(f.domains) > 0 {
 		base = "https://" + f.domains[0]
 		if port != "443" {

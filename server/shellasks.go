@@ -14,7 +14,7 @@ import (
 func holdsFile(args []string, out, errs io.Writer) error {
 	var before string
 	sh, err := parseShell("holds", args, out, errs, func(fs *flag.FlagSet) {
-		fs.StringVar(&before, "before", "", "the activity, hold or delivery to look in front of")
+		fs.StringVar(&before, "before", "", "the activity, hold point or delivery to look in front of: its `ID` or its name")
 	})
 	if err != nil {
 		return err
@@ -23,8 +23,11 @@ func holdsFile(args []string, out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if f.site.Activity(before) == nil && f.site.Hold(before) == nil && f.site.Order(before) == nil {
-		return badInput("--before: there is no activity %q in this file", before)
+	if before == "" {
+		return badInput("say what to look in front of with --before, like --before board")
+	}
+	if before, err = pick("activity, hold point or delivery", before, nodesOf(f.site)); err != nil {
+		return badInput("--before: %w", err)
 	}
 	d, err := sh.desk(f)
 	if err != nil {
@@ -44,14 +47,10 @@ func (sh *shell) printHolds(v *engine.HoldsView) error {
 	fmt.Fprintf(sh.out, "%s\n%s\n\n", v.Name, v.Line)
 	table := newColumns(sh.out)
 	for _, h := range v.Holds {
-		table.row(h.State, h.Name, h.Status, strings.Join(h.Ready, "; "))
+		table.row(ticked(h.State == "signed"), h.Name, h.Status, strings.Join(h.Ready, "; "))
 	}
 	for _, o := range v.Others {
-		state := "open"
-		if o.Done {
-			state = "done"
-		}
-		table.row(state, o.Name, o.When, o.Text)
+		table.row(ticked(o.Done), o.Name, o.When, o.Text)
 	}
 	if err := table.Flush(); err != nil {
 		return err
@@ -62,11 +61,19 @@ func (sh *shell) printHolds(v *engine.HoldsView) error {
 	return nil
 }
 
+// ticked is a box in front of what must be behind us.
+func ticked(done bool) string {
+	if done {
+		return "[x]"
+	}
+	return "[ ]"
+}
+
 // textsFile: batterboard texts FILE --day DATE.
 func textsFile(args []string, out, errs io.Writer) error {
 	var text string
 	sh, err := parseShell("texts", args, out, errs, func(fs *flag.FlagSet) {
-		fs.StringVar(&text, "day", "", "the day the texts are about, like 2027-03-02 (default: the next day with anybody on site)")
+		fs.StringVar(&text, "day", "", "the `DATE` the texts are about, like 2027-03-02 (default: the next day with anybody on site)")
 	})
 	if err != nil {
 		return err
@@ -93,7 +100,7 @@ func textsFile(args []string, out, errs io.Writer) error {
 	fmt.Fprintln(sh.out, v.Texts.Line)
 	for _, cards := range [][]engine.TextCard{v.Texts.Tomorrow, v.Texts.Off, v.Texts.Moved, v.Texts.Ask, v.Texts.Go, v.Texts.Remind, v.Texts.Order, v.Texts.Street} {
 		for _, c := range cards {
-			fmt.Fprintf(sh.out, "\n%s\n%s\n", joinFilled(" · ", c.Name, c.Phone, c.Warn, c.SentLine), c.Body)
+			fmt.Fprintf(sh.out, "\n== %s\n%s\n", joinFilled(" · ", c.KindName+": "+c.Name, c.Phone, c.Warn, c.SentLine), c.Body)
 		}
 	}
 	return nil

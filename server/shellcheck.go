@@ -24,7 +24,7 @@ func checkFile(args []string, out, errs io.Writer) error {
 	found := together(f.site.Problems(), plan.Problems)
 	broken := check.Plan(f.site, plan)
 	if sh.json {
-		err = sh.write(map[string]any{"problems": found, "broken": broken})
+		err = sh.write(checked{found, append([]check.Fault{}, broken...), f.unknown()})
 	} else {
 		err = sh.printCheck(f, len(found), broken)
 	}
@@ -32,6 +32,13 @@ func checkFile(args []string, out, errs io.Writer) error {
 		err = fmt.Errorf("%s: %s", sh.args[0], count(len(found)+len(broken), "problem", "problems"))
 	}
 	return err
+}
+
+// checked is what check answers with --json.
+type checked struct {
+	Problems []schedule.Problem `json:"problems"`
+	Broken   []check.Fault      `json:"broken"`  // what the second opinion holds against the plan; never anybody's fault but ours
+	Unknown  []unknown          `json:"unknown"` // fields that are kept and mean nothing here: slips of the pen, or a later version's
 }
 
 func count(n int, one, many string) string {
@@ -63,11 +70,14 @@ func (sh *shell) printCheck(f file, found int, broken []check.Fault) error {
 	}
 	said := append(v.Head.Problems, v.Log.Aside...) // the log names the links set aside because they close a circle
 	sh.printProblems(said)
+	for _, u := range f.unknown() {
+		fmt.Fprintf(sh.out, "? not known here, kept as it is: %s\n", u)
+	}
 	for _, b := range broken {
 		fmt.Fprintln(sh.out, "! our own plan is wrong, please report this:", b)
 	}
 	if found+len(broken) == 0 {
-		fmt.Fprintf(sh.out, "%s. Nothing is wrong.\n", joinFilled(", ", v.Head.Site+": "+count(len(f.site.Activities), "activity", "activities"),
+		fmt.Fprintf(sh.out, "%s. Nothing is wrong.\n", joinFilled(", ", joinFilled(": ", v.Head.Site, count(len(f.site.Activities), "activity", "activities")),
 			count(len(f.site.Holds), "hold point", "hold points"), count(len(f.site.Orders), "delivery", "deliveries"),
 			count(len(f.site.Links), "link", "links"), v.Head.FinishLine))
 	} else if len(said)+len(broken) == 0 {

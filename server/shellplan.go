@@ -46,9 +46,13 @@ func planFile(args []string, out, errs io.Writer) error {
 }
 
 func (sh *shell) printPlan(d *desk, site *schedule.Site, v *engine.View) error {
-	fmt.Fprintf(sh.out, "%s: %s\n%s\n\n", v.Head.Site, v.Head.FinishLine, v.Head.TautLine)
-	table := newColumns(sh.out)
 	plan := schedule.Lay(site, sh.now)
+	if len(plan.Lines) == 0 {
+		_, err := fmt.Fprintln(sh.out, joinFilled(": ", v.Head.Site, "there is nothing to plan in it yet."))
+		return err
+	}
+	fmt.Fprintf(sh.out, "%s\n%s\n\n", joinFilled(": ", v.Head.Site, v.Head.FinishLine), v.Head.TautLine)
+	table := newColumns(sh.out)
 	for _, l := range byStart(plan) {
 		who, what, slack, why, err := d.line(site, v.Strings, l)
 		if err != nil {

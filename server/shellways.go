@@ -15,8 +15,8 @@ func waysFile(args []string, out, errs io.Writer) error {
 	var who string
 	var effort int
 	sh, err := parseShell("ways", args, out, errs, func(fs *flag.FlagSet) {
-		fs.StringVar(&who, "away", "", "who can't come when, like electric:2027-03-02..2027-03-04")
-		fs.IntVar(&effort, "effort", 10, "how often to look further, 0 to 1000")
+		fs.StringVar(&who, "away", "", "who can't come when, `CREW:FROM..TO`, like electric:2027-03-02..2027-03-04; CREW is an ID or a name")
+		fs.IntVar(&effort, "effort", 10, "look further up to `N` times, 0 to 1000")
 	})
 	if err != nil {
 		return err

@@ -18,14 +18,15 @@ import (
 // solved is what solve prints. Times are the units of the file; of a site file they are minutes from
 // now, and proved means that nothing finishes on an earlier day. Every schedule has passed a checker that shares no code with the search.
 type solved struct {
-	Makespan   int64   `json:"makespan"`
-	LowerBound int64   `json:"lower_bound"`
-	Proved     bool    `json:"proved"`
-	Feasible   bool    `json:"feasible"`
-	Seconds    float64 `json:"seconds"`
-	Schedules  int64   `json:"schedules"`
-	Steps      int64   `json:"steps"`
-	Starts     any     `json:"starts"` // by number for project files, by ID for site files
+	Makespan   int64           `json:"makespan"`
+	LowerBound int64           `json:"lower_bound"`
+	Proved     bool            `json:"proved"`
+	Feasible   bool            `json:"feasible"`
+	Seconds    float64         `json:"seconds"`
+	Schedules  int64           `json:"schedules"`
+	Steps      int64           `json:"steps"`
+	Starts     any             `json:"starts"` // by number for project files, by ID for site files
+	finish     schedule.Minute // of a site
 }
 
 // budget is how long to search: at least one of the three.
@@ -41,9 +42,9 @@ const portionSteps = 20000
 func solveFile(args []string, out, errs io.Writer) error {
 	var b budget
 	sh, err := parseShell("solve", args, out, errs, func(fs *flag.FlagSet) {
-		fs.DurationVar(&b.time, "time", 0, "search for so long by the clock, like 1s (the default when nothing is said)")
-		fs.Int64Var(&b.steps, "steps", 0, "search for so many counted steps: the same answer on every machine")
-		fs.Int64Var(&b.schedules, "schedules", 0, "only make so many schedules, prove nothing")
+		fs.DurationVar(&b.time, "time", 0, "search for so long by the clock, like 1s or 2m30s (the default, when nothing is said, is 1s)")
+		fs.Int64Var(&b.steps, "steps", 0, "search for so many counted steps, a whole number: the same answer on every machine")
+		fs.Int64Var(&b.schedules, "schedules", 0, "only make so many schedules, a whole number; prove nothing")
 	})
 	if err != nil {
 		return err
@@ -144,14 +145,14 @@ func (sh *shell) solveSite(b budget, begin time.Time) (*solved, error) {
 		spent += n
 	}
 	if len(w.Ways) == 0 {
-		return &solved{Steps: w.Steps}, nil
+		return nil, fmt.Errorf("%s: there is nothing to finish: no open work", sh.args[0])
 	}
 	way := &w.Ways[0] // the soonest
 	plan := schedule.Lay(schedule.Taken(f.site, way), sh.now)
 	if wrong := check.Plan(schedule.Taken(f.site, way), plan); len(wrong) > 0 {
 		return nil, fmt.Errorf("%s: the plan found is wrong, which is our fault: %v", sh.args[0], wrong[0])
 	}
-	r := &solved{Makespan: int64(way.Finish - sh.now), Proved: way.Proved.Soonest, Feasible: true, Steps: w.Steps}
+	r := &solved{finish: way.Finish, Makespan: int64(way.Finish - sh.now), Proved: way.Proved.Soonest, Feasible: true, Steps: w.Steps}
 	if r.Proved { // by day: within the last day it may be done a little sooner
 		r.LowerBound = max(0, int64((way.Finish-1).Day().Start()-sh.now))
 	}
@@ -165,6 +166,10 @@ func (sh *shell) solveSite(b budget, begin time.Time) (*solved, error) {
 
 func (r *solved) print(out io.Writer) error {
 	switch {
+	case r.finish != 0 && r.Proved:
+		fmt.Fprintf(out, "Finishes %s; proved: not on an earlier day.\n", r.finish)
+	case r.finish != 0:
+		fmt.Fprintf(out, "Finishes %s; not proved to be the soonest. Give it more with --time.\n", r.finish)
 	case r.Feasible && r.Proved && r.LowerBound == r.Makespan:
 		fmt.Fprintf(out, "Finishes after %d; nothing finishes sooner.\n", r.Makespan)
 	case r.Feasible:
