@@ -19,9 +19,8 @@ import (
 // things mean little: look at medians, and compare within one run.
 func (t *tool) bench(args []string) error {
 	f := flag.NewFlagSet("bench", flag.ContinueOnError)
-	f.Usage = func() {}
 	only := f.String("only", "", "one part: sizes, server, kills, go, solver, screen or lighthouse")
-	if err := f.Parse(args); err != nil {
+	if err := parse(f, args); err != nil {
 		return err
 	}
 	if err := t.all(release); err != nil {
@@ -45,7 +44,7 @@ func (t *tool) bench(args []string) error {
 		}
 	}
 	if !known {
-		return fmt.Errorf("-only %s: %w", *only, errUsage)
+		return fmt.Errorf("%q is no part of it: %w", *only, errUsage)
 	}
 	return nil
 }
@@ -168,7 +167,7 @@ func (t *tool) benchLighthouse() error {
 	}
 	defer os.RemoveAll(dir)
 	w := where{addr: net.JoinHostPort("127.0.0.1", strconv.Itoa(freePort(8170))), data: filepath.Join(dir, "demo")}
-	stop := t.background(w)
+	stop := t.background(w, false)
 	defer stop()
 	report := filepath.Join(dir, "report.json")
 	err = t.quietly(".", []string{"CHROME_PATH=" + chromium}, "npx", "--yes", "lighthouse@"+lighthouseVersion,

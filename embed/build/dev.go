@@ -26,10 +26,7 @@ func (t *tool) dev(args []string) error {
 	for first := true; ; first = false {
 		if err := t.all(quick); err == nil {
 			running()
-			if first {
-				greet(w)
-			}
-			running = t.background(w)
+			running = t.background(w, first)
 		} else {
 			fmt.Println("build:", err)
 		}
@@ -40,9 +37,9 @@ func (t *tool) dev(args []string) error {
 }
 
 // background starts the server and returns how to stop it.
-func (t *tool) background(w where) (stop func()) {
+func (t *tool) background(w where, hello bool) (stop func()) {
 	inner, cancel := contextOf(t)
-	c := inner.serve(w)
+	c := inner.serve(w, hello)
 	if err := c.Start(); err != nil {
 		fmt.Println("build:", err)
 	}

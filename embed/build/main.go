@@ -16,6 +16,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -25,24 +26,30 @@ import (
 const usage = `Usage: go run ./embed/build [command]
 
   (none)   build everything into bin/batterboard
-  run      build, start the demo site and print where to open it   [-addr HOST:PORT] [-data DIR] [-fresh]
-  test     everything that is checked, in a real browser too       [-only go|wasm|web|e2e]
-  dev      like run, and build again whenever a file changes       [-addr HOST:PORT] [-data DIR]
-  bench    measure sizes, start-up, planning, the screen           [-only sizes|server|kills|go|solver|screen|lighthouse]
+  run      build, start the demo site and print where to open it   [--addr HOST:PORT] [--data DIR] [--fresh]
+  test     everything that is checked, in a real browser too       [--only go|wasm|web|e2e]
+  dev      like run, and build again whenever a file changes       [--addr HOST:PORT] [--data DIR]
+  bench    measure sizes, start-up, planning, the screen           [--only sizes|server|kills|go|solver|screen|lighthouse]
   types    write client/ui/view.d.ts from the engine's Go types
 `
 
-// errUsage is an unknown command or flag: exit status 2, as the shell expects.
-var errUsage = errors.New("unknown command")
+var (
+	errUsage = errors.New("look below") // exit status 2, as the shell expects
+	errSaid  = errors.New("a program failed and has said why itself")
+)
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	switch err := do(ctx, os.Args[1:]); {
 	case err == nil:
-	case errors.Is(err, errUsage), errors.Is(err, flag.ErrHelp):
-		fmt.Fprint(os.Stderr, usage)
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Print(usage)
+	case errors.Is(err, errUsage):
+		fmt.Fprintf(os.Stderr, "build: %v\n\n%s", err, usage)
 		os.Exit(2)
+	case errors.Is(err, errSaid):
+		os.Exit(1)
 	default:
 		fmt.Fprintln(os.Stderr, "build:", err)
 		os.Exit(1)
@@ -72,8 +79,23 @@ func do(ctx context.Context, args []string) error {
 		return t.bench(args)
 	case "types":
 		return t.writeTypes()
+	case "help", "-h", "-help", "--help":
+		return flag.ErrHelp
 	}
-	return errUsage
+	return fmt.Errorf("there is no command %q: %w", command, errUsage)
+}
+
+// parse reads a command's flags. A mistake is bad usage, said once.
+func parse(f *flag.FlagSet, args []string) error {
+	f.SetOutput(io.Discard)
+	err := f.Parse(args)
+	switch {
+	case err != nil && !errors.Is(err, flag.ErrHelp):
+		return fmt.Errorf("%w: %w", err, errUsage)
+	case err == nil && f.NArg() > 0:
+		return fmt.Errorf("%s takes no %q: %w", f.Name(), f.Arg(0), errUsage)
+	}
+	return err
 }
 
 // findRoot looks for go.mod upwards from where the command was given.

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"bytes"
 	"flag"
 	"fmt"
 	"net"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 )
 
@@ -18,11 +20,10 @@ type where struct {
 func (t *tool) where(name string, args []string) (where, error) {
 	w := where{}
 	f := flag.NewFlagSet(name, flag.ContinueOnError)
-	f.Usage = func() {}
 	f.StringVar(&w.addr, "addr", "", "HOST:PORT to listen on; default: every address, port 8080 or the next free one")
 	f.StringVar(&w.data, "data", t.path("data", "demo"), "folder the demo is kept in")
 	f.BoolVar(&w.fresh, "fresh", false, "throw the demo away and begin again")
-	if err := f.Parse(args); err != nil {
+	if err := parse(f, args); err != nil {
 		return w, err
 	}
 	if w.addr == "" {
@@ -57,35 +58,59 @@ func (t *tool) run(args []string) error {
 			return err
 		}
 	}
-	greet(w)
-	c := t.serve(w)
-	if err := c.Run(); err != nil && t.ctx.Err() == nil {
-		return said(err, "batterboard", []string{"serve"})
+	if err := t.serve(w, true).Run(); err != nil && t.ctx.Err() == nil {
+		return errSaid // by the server, on our standard error
 	}
 	return nil
 }
 
-// dropDemo removes the demo's folder, and refuses a folder that does not look like one.
+// dropDemo removes the demo's folder, and leaves one alone that is not plainly a store.
 func dropDemo(dir string) error {
 	entries, err := os.ReadDir(dir)
-	if os.IsNotExist(err) {
+	if os.IsNotExist(err) || err == nil && len(entries) == 0 {
 		return nil
 	}
 	if err != nil {
 		return err
 	}
-	for _, e := range entries {
-		if e.Name() == ".git" || e.Name() == "go.mod" {
+	for _, name := range []string{"MANIFEST", "KEYREGISTRY"} {
+		if _, err := os.Stat(filepath.Join(dir, name)); err != nil {
 			return fmt.Errorf("%s does not look like the demo's folder: it was left alone", dir)
 		}
 	}
 	return os.RemoveAll(dir)
 }
 
-func (t *tool) serve(w where) *exec.Cmd {
+// serve prepares the server of the demo. With hello, the newcomer is greeted as soon as it listens, and not before.
+func (t *tool) serve(w where, hello bool) *exec.Cmd {
 	c := t.command(".", nil, t.bin(), "serve", "--demo", "--addr", w.addr, "--data", w.data)
 	c.Stdout, c.Stderr = os.Stdout, os.Stderr
+	if hello {
+		c.Stdout = &untilListening{w: w}
+	}
 	return c
+}
+
+// untilListening passes on what the server says, but for the line that says where it listens: there it greets.
+type untilListening struct {
+	w    where
+	line []byte
+}
+
+func (u *untilListening) Write(b []byte) (int, error) {
+	u.line = append(u.line, b...)
+	for {
+		line, rest, whole := bytes.Cut(u.line, []byte("\n"))
+		if !whole {
+			return len(b), nil
+		}
+		u.line = rest
+		if bytes.HasPrefix(line, []byte("listening ")) {
+			greet(u.w)
+		} else if _, err := fmt.Printf("%s\n", line); err != nil {
+			return 0, err
+		}
+	}
 }
 
 // greet says where the demo is and, in plain words, what a phone gets over plain HTTP.
@@ -98,22 +123,19 @@ func greet(w where) {
 	if near == "" || near == "0.0.0.0" || near == "::" {
 		near = "localhost"
 	}
-	fmt.Printf("\nThe demo site, the Old Laundry:\n\n  on this computer      http://%s/\n", net.JoinHostPort(near, port))
+	fmt.Printf("\nThe demo site, the Old Laundry, is open:\n\n  on this computer     http://%s/\n", net.JoinHostPort(near, port))
 	if near == "localhost" && host != "localhost" {
 		for _, ip := range lanAddresses() {
-			fmt.Printf("  on a phone, same Wi-Fi  http://%s/\n", net.JoinHostPort(ip, port))
+			fmt.Printf("  on a phone near it   http://%s/     (same Wi-Fi)\n", net.JoinHostPort(ip, port))
 		}
 	}
 	fmt.Printf(`
-Browsers keep an app for offline use only over HTTPS or on the computer itself: over the plain
-http:// address a phone shows the site and syncs, but does not open it without network.
-For the whole thing use HTTPS, for example one of
+On a phone this address shows everything, but only while there is network: browsers keep an app for
+offline use only when it comes over HTTPS. README.md, "On a phone, over HTTPS", has three ways to get
+there. An Android phone on a cable needs none of them: run adb reverse tcp:%[1]s tcp:%[1]s, then open
+http://localhost:%[1]s/ on the phone.
 
-  bin/batterboard serve --tls-cert CERT --tls-key KEY    with a certificate of your own
-  a reverse proxy with a certificate                     in front of port %[1]s, and serve --public-url
-  adb reverse tcp:%[1]s tcp:%[1]s                         an Android phone on a cable: http://localhost:%[1]s/
-
-Kept in %[2]s (begin again: add -fresh). Stop with Ctrl-C.
+Stop with Ctrl-C. What you do is kept in %[2]s; --fresh begins again.
 
 `, port, w.data)
 }

@@ -58,7 +58,7 @@ func (t *tool) packages() error {
 		return os.WriteFile(stamp, []byte(want), 0o644)
 	}
 	if err := t.quietly("client", nil, "npm", "ci", "--no-audit", "--no-fund", "--prefer-offline"); err != nil {
-		return err
+		return fmt.Errorf("the packages of client/package-lock.json could not be fetched: the first build needs the network, later ones do not (%w)", err)
 	}
 	return os.WriteFile(stamp, []byte(want), 0o644)
 }
@@ -158,7 +158,7 @@ func (t *tool) version() string {
 
 func (t *tool) binary() error {
 	return t.quietly(".", nil, "go", "build", "-trimpath", "-buildvcs=false",
-		"-ldflags=-s -w", "-o", t.bin(), "./server")
+		"-ldflags=-s -w -X main.version="+t.version(), "-o", t.bin(), "./server")
 }
 
 func (t *tool) bin() string { return t.path("bin", "batterboard") }

@@ -25,9 +25,8 @@ type check struct {
 // sum over all stages.
 func (t *tool) test(args []string) error {
 	f := flag.NewFlagSet("test", flag.ContinueOnError)
-	f.Usage = func() {}
 	only := f.String("only", "", "one stage: go, wasm, web or e2e")
-	if err := f.Parse(args); err != nil {
+	if err := parse(f, args); err != nil {
 		return err
 	}
 	checks, err := t.checks(*only)
@@ -81,7 +80,7 @@ func (t *tool) checks(only string) ([]check, error) {
 		}
 	}
 	if some == nil {
-		return nil, fmt.Errorf("-only %s: %w", only, errUsage)
+		return nil, fmt.Errorf("%q is no part of it: %w", only, errUsage)
 	}
 	return some, nil
 }
