@@ -41,6 +41,15 @@ func (t *thing) open() map[string]json.RawMessage {
 	return m
 }
 
+// Was returns the fields of a thing as they stand, also of one that is removed; nil when it never was there.
+func (s *State) Was(thing, id string) map[string]json.RawMessage {
+	t := s.fold.things[thingKey{thing, id}]
+	if t == nil {
+		return nil
+	}
+	return t.open()
+}
+
 // Wrote says when the standing value of a field was written, in milliseconds since 1970 by its author's clock.
 func (s *State) Wrote(thing, id, field string) (wall int64, ok bool) {
 	t := s.fold.things[thingKey{thing, id}]

@@ -6,13 +6,14 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"batterboard/client/engine/words"
 	"batterboard/schedule"
 	opsync "batterboard/sync"
 )
 
-// Limits of what one types, in bytes: a name stands on a block, a short line in a row, a long one is
+// Limits of what one types, in letters: a name stands on a block, a short line in a row, a long one is
 // a page. They are far below what sync and schedule refuse, so that a slip is answered here.
 const (
 	maxName  = 120
@@ -42,10 +43,16 @@ func (e *Engine) checkedRaw(kind, id string, fields map[string]json.RawMessage) 
 	}
 	for _, name := range sortedKeys(fields) {
 		v := fields[name]
+		if kind != "paper" { // whose name is a file's and has a rule of its own
+			v = cleaned(v)
+		}
 		if err := setField(blank, name, v); err == errField {
 			return edit, w.Say("refused.field", "field", clip(name, 30))
 		} else if err != nil {
-			return edit, w.Say("refused.value", "field", s.fieldName(name), "value", clip(plainValue(v), 40))
+			return edit, s.unread(blank, kind, id, name, v, fields)
+		}
+		if name == "hours" && string(v) != "null" && noHours(v) {
+			return edit, w.Say("refused.noWeek")
 		}
 		if isEmpty(v) {
 			v = json.RawMessage("null")
@@ -91,7 +98,7 @@ func (s *sheet) wrong(after *schedule.Site, kind, id string) string {
 	case *schedule.Crew:
 		return s.wrongCrew(after, x)
 	case *schedule.Place:
-		return s.firstOf(s.named(x.Name), s.count(x.Room, 200))
+		return s.firstOf(s.named(x.Name), s.count("room", x.Room, 200))
 	case *schedule.Activity:
 		return s.wrongActivity(after, x)
 	case *schedule.Link:
@@ -144,13 +151,13 @@ func (s *sheet) longText(t reflect.Value) string {
 		n := 0
 		switch {
 		case f.Kind() == reflect.String:
-			n = f.Len()
+			n = utf8.RuneCountInString(f.String())
 		case f.Kind() == reflect.Slice && f.Type().Elem().Kind() == reflect.String:
 			if f.Len() > 100 {
 				n = limit + 1
 			}
 			for k := range f.Len() {
-				n = max(n, f.Index(k).Len())
+				n = max(n, utf8.RuneCountInString(f.Index(k).String()))
 			}
 		}
 		if n > limit {
@@ -167,9 +174,9 @@ func (s *sheet) named(name string) string {
 	return ""
 }
 
-func (s *sheet) count(n, most int32) string {
+func (s *sheet) count(field string, n, most int32) string {
 	if n < 0 || n > most {
-		return s.w.Say("refused.count", "n", strconv.Itoa(int(most)))
+		return s.w.Say("refused.count", "field", s.fieldName(field), "n", strconv.Itoa(int(most)))
 	}
 	return ""
 }
@@ -207,12 +214,12 @@ func (s *sheet) wrongSite(x *schedule.Site) string {
 		return s.w.Say("refused.hours")
 	}
 	for _, pct := range x.Weather {
-		if why := s.count(pct, 100); why != "" {
+		if why := s.count("weather", pct, 100); why != "" {
 			return why
 		}
 	}
 	if len(x.Weather) > 12 {
-		return s.w.Say("refused.count", "n", "12")
+		return s.w.Say("refused.count", "field", s.fieldName("weather"), "n", "12")
 	}
 	if s.site.Name == "" && x.Name == "" { // a site that came with the owner's link has none yet; that stops nothing else
 		return s.firstOf(s.phone(x.Phone), s.wrongPlace(x))
@@ -248,7 +255,7 @@ func (s *sheet) wrongCrew(after *schedule.Site, x *schedule.Crew) string {
 	if x.Twice != nil && x.Twice.Cost < 0 {
 		return s.w.Say("refused.negative", "what", or(x.Name, x.ID))
 	}
-	return s.firstOf(s.named(x.Name), s.phone(x.Phone), s.count(x.Size, 200), s.count(x.Teams, 50), s.count(x.NoShow, 100))
+	return s.firstOf(s.named(x.Name), s.phone(x.Phone), s.count("size", x.Size, 200), s.count("teams", x.Teams, 50), s.count("noShow", x.NoShow, 100))
 }
 
 // maxLabour is 5,000 hours of one person: a crew of five for half a year.
@@ -261,6 +268,9 @@ func (s *sheet) wrongActivity(after *schedule.Site, x *schedule.Activity) string
 	}
 	if r.Typical > maxLabour || r.High > maxLabour {
 		return s.w.Say("refused.tooLong", "what", or(x.Name, x.ID), "n", itoa(maxLabour/60))
+	}
+	if r.Typical == 0 && (r.Low > 0 || r.High > 0) {
+		return s.w.Say("refused.noTypical", "what", or(x.Name, x.ID))
 	}
 	if r.Low > r.Typical || r.High != 0 && r.High < r.Typical {
 		return s.w.Say("refused.range", "what", or(x.Name, x.ID))
@@ -282,7 +292,7 @@ func (s *sheet) wrongActivity(after *schedule.Site, x *schedule.Activity) string
 	if b := x.Booking; b != schedule.Pencilled && b != schedule.Asked && b != schedule.Firm {
 		return s.w.Say("refused.booking")
 	}
-	return s.firstOf(s.named(x.Name), s.count(x.Hands, 200), s.wrongDates(x))
+	return s.firstOf(s.named(x.Name), s.count("hands", x.Hands, 200), s.wrongDates(x))
 }
 
 func (s *sheet) wrongDates(x *schedule.Activity) string {
@@ -306,7 +316,7 @@ func (s *sheet) wrongHold(x *schedule.Hold) string {
 	if x.Cutoff < 0 || x.Cutoff > 24*60 {
 		return s.w.Say("refused.hours")
 	}
-	return s.firstOf(s.named(x.Name), s.count(x.Notice, 60), s.count(x.Photos, 999), s.count(x.Taken, 999), s.count(x.Fails, 99), s.count(x.FailPct, 100))
+	return s.firstOf(s.named(x.Name), s.count("notice", x.Notice, 60), s.count("photos", x.Photos, 999), s.count("taken", x.Taken, 999), s.count("fails", x.Fails, 99), s.count("failPct", x.FailPct, 100))
 }
 
 func (s *sheet) wrongOrder(after *schedule.Site, x *schedule.Order) string {
@@ -316,13 +326,13 @@ func (s *sheet) wrongOrder(after *schedule.Site, x *schedule.Order) string {
 	case x.Due != 0 && x.Ordered != 0 && x.Due < x.Ordered:
 		return s.w.Say("refused.order", "from", s.w.Near(x.Ordered, s.today()), "to", s.w.Near(x.Due, s.today()))
 	case x.Arrived != 0 && x.Arrived > s.today():
-		return s.w.Say("refused.future", "when", s.w.Dated(x.Arrived))
+		return s.w.Say("refused.future", "when", s.w.Near(x.Arrived, s.today()))
 	case x.Stands != "" && after.Place(x.Stands) == nil:
 		return s.refer(false, x.Stands)
 	case x.Cost < 0 || x.WeightKg < 0:
 		return s.w.Say("refused.negativeNumber")
 	}
-	return s.firstOf(s.count(x.Lead, 730), s.firmEarly(x))
+	return s.firstOf(s.count("lead", x.Lead, 730), s.firmEarly(x))
 }
 
 func (s *sheet) wrongOpening(after *schedule.Site, x *schedule.Opening) string {
@@ -352,6 +362,11 @@ func (s *sheet) wrongLink(after *schedule.Site, x *schedule.Link) string {
 	}
 	if x.Lag > maxLag || x.Lag < -maxLag {
 		return s.w.Say("refused.lag")
+	}
+	for i := range after.Links {
+		if k := &after.Links[i]; k.ID != x.ID && k.From == x.From && k.To == x.To && or(string(k.Kind), "FS") == or(string(x.Kind), "FS") && s.site.Link(x.ID) == nil {
+			return s.w.Say("refused.linked", "from", s.nameIn(after, x.From), "to", s.nameIn(after, x.To))
+		}
 	}
 	if chain := circle(after, x); chain != nil {
 		names := make([]string, len(chain))

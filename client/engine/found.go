@@ -37,13 +37,7 @@ func (e *Engine) foundChange(c *Change) ([]opsync.Edit, string, label, bool) {
 		return nil, "", nil, false
 	}
 	work.Set["pos"] = value(e.posBehind(c.After))
-	edits := []opsync.Edit{work}
-	for _, from := range c.After {
-		edits = append(edits, set("link", id+"."+itoa(len(edits)), "from", from, "to", id))
-	}
-	for _, to := range c.Before {
-		edits = append(edits, set("link", id+"."+itoa(len(edits)), "from", id, "to", to))
-	}
+	edits := append([]opsync.Edit{work}, joinsOf(id, c)...)
 	if why := e.wrongLinks(edits); why != "" {
 		e.refused = why
 		return nil, "", nil, false
@@ -55,7 +49,7 @@ func (e *Engine) foundChange(c *Change) ([]opsync.Edit, string, label, bool) {
 func (e *Engine) joins(c *Change) bool {
 	s := e.sheet
 	if len(c.After) > maxJoined || len(c.Before) > maxJoined {
-		return e.refuse("refused.count", "n", itoa(maxJoined))
+		return e.refuse("refused.count", "field", e.words().Say("kind.link"), "n", itoa(maxJoined))
 	}
 	for _, id := range append(slices.Clone(c.After), c.Before...) {
 		if !s.isNode(id) {
@@ -116,7 +110,7 @@ func (e *Engine) shortChange(c *Change, now schedule.Minute) ([]opsync.Edit, str
 	case c.From != 0 && c.From < now.Day():
 		return nil, "", nil, e.refuse("refused.promisedPast", "day", s.w.Dated(c.From))
 	case c.Days < 0 || c.Days > 730:
-		return nil, "", nil, e.refuse("refused.count", "n", "730")
+		return nil, "", nil, e.refuse("refused.count", "field", s.fieldName("lead"), "n", "730")
 	case len(e.site.Orders) >= schedule.MaxOrders || len(e.site.Links)+len(s.from[o.ID]) > schedule.MaxLinks:
 		return nil, "", nil, e.refuse("refused.full", "n", itoa(len(e.site.Orders)), "what", s.w.Say("kind.order"))
 	}

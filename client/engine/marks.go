@@ -139,7 +139,7 @@ func (e *Engine) photos(r Request) {
 		return
 	}
 	if r.Count < 0 || r.Count > 999 {
-		e.refuse("refused.count", "n", "999")
+		e.refuse("refused.count", "field", e.sheet.fieldName("photos"), "n", "999")
 		return
 	}
 	e.write(r, opsync.KindEdit, label{"photos", h.Name, itoa(int(r.Count))}, []opsync.Edit{set("hold", r.ID, "taken", max(0, r.Count-e.sheet.pictures(r.ID)))})

@@ -75,7 +75,7 @@ func (s *sheet) wrongPhoto(p *schedule.Photo) string {
 	if p.Latitude < -90_000_000 || p.Latitude > 90_000_000 || p.Longitude < -180_000_000 || p.Longitude > 180_000_000 {
 		return s.w.Say("refused.photoPlace")
 	}
-	return s.firstOf(s.count(p.Wide, 1<<15), s.count(p.High, 1<<15))
+	return s.firstOf(s.count("wide", p.Wide, 1<<15), s.count("high", p.High, 1<<15))
 }
 
 // taken counts the pictures of a hold point: those kept here, and those counted by hand.

@@ -3,7 +3,6 @@ package engine
 import (
 	"encoding/json"
 	"slices"
-	"strings"
 
 	"batterboard/client/engine/template"
 	"batterboard/schedule"
@@ -29,7 +28,7 @@ func (e *Engine) edit(r Request) {
 		e.refused = why
 		return
 	}
-	if !e.tradeKept(&edit) {
+	if !e.tradeKept(&edit) || !e.toldApart(edit) {
 		return
 	}
 	e.dropSame(&edit)
@@ -100,7 +99,7 @@ func (e *Engine) add(r Request) {
 		e.refused = why
 		return
 	}
-	if !e.tradeKept(&edit) {
+	if !e.tradeKept(&edit) || !e.toldApart(edit) {
 		return
 	}
 	if _, ok := edit.Set["pos"]; !ok && hasPos(r.Kind) {
@@ -111,10 +110,48 @@ func (e *Engine) add(r Request) {
 			delete(edit.Set, k)
 		}
 	}
+	edits, ok := e.joined(edit, r.Change)
+	if !ok {
+		return
+	}
 	name := or(plainValue(edit.Set["name"]), plainValue(edit.Set["goods"]))
-	if e.writeAndSay(r, label{"add", or(name, "kind."+r.Kind)}, []opsync.Edit{edit}) {
+	if e.writeAndSay(r, label{"add", or(name, "kind."+r.Kind)}, edits) {
 		e.added = id
 	}
+}
+
+// joined puts a new thing between those that Change names, by links of its own.
+func (e *Engine) joined(edit opsync.Edit, c *Change) ([]opsync.Edit, bool) {
+	edits := []opsync.Edit{edit}
+	if c == nil || len(c.After)+len(c.Before) == 0 {
+		return edits, true
+	}
+	if edit.Thing != "activity" && edit.Thing != "hold" && edit.Thing != "order" {
+		return nil, e.refuse("refused.change")
+	}
+	if !e.joins(c) {
+		return nil, false
+	}
+	edits = append(edits, joinsOf(edit.ID, c)...)
+	if n := len(e.site.Links); n+len(edits)-1 > schedule.MaxLinks {
+		return nil, e.refuse("refused.full", "n", itoa(n), "what", e.words().Say("kind.link"))
+	}
+	if why := e.wrongLinks(edits); why != "" {
+		e.refused = why
+		return nil, false
+	}
+	return edits, true
+}
+
+// joinsOf are the links of a new thing to what it comes behind and in front of.
+func joinsOf(id string, c *Change) (edits []opsync.Edit) {
+	for _, from := range c.After {
+		edits = append(edits, set("link", id+"."+itoa(len(edits)+1), "from", from, "to", id))
+	}
+	for _, to := range c.Before {
+		edits = append(edits, set("link", id+"."+itoa(len(edits)+1), "from", id, "to", to))
+	}
+	return edits
 }
 
 func hasPos(kind string) bool {
@@ -127,76 +164,6 @@ func (e *Engine) nextPos(kind string) int32 {
 		top = max(top, all.Index(i).FieldByName("Pos").Int())
 	}
 	return int32(min(top+1, 1<<30))
-}
-
-func (e *Engine) remove(r Request) {
-	if !e.mayWrite() {
-		return
-	}
-	if r.Kind == "site" || !e.phone.Log.State().Has(r.Kind, r.ID) {
-		e.refuse("refused.gone")
-		return
-	}
-	if a := e.sheet.acts[r.ID]; r.Kind == "activity" && a != nil && a.Finished != 0 {
-		e.refuse("refused.removeDone", "what", a.Name)
-		return
-	}
-	if why := e.sheet.stillUsed(r.Kind, r.ID); why != "" {
-		e.refused = why
-		return
-	}
-	name := e.sheet.thingName(r.Kind, r.ID)
-	edits := []opsync.Edit{removed(r.Kind, r.ID, true)}
-	for _, k := range e.site.Links { // links of a removed node go with it, and come back with undo
-		if k.From == r.ID || k.To == r.ID {
-			edits = append(edits, removed("link", k.ID, true))
-		}
-	}
-	if e.writeAndSay(r, label{"remove", name}, e.sheet.withAsides(Change{}, edits)) {
-		e.said = e.words().Say("said.removed", "what", name) + " " + e.said
-	}
-}
-
-// stillUsed says who still needs a crew or a place.
-func (s *sheet) stillUsed(kind, id string) string {
-	var names []string
-	for i := range s.site.Activities {
-		a := &s.site.Activities[i]
-		if kind == "crew" && slices.Contains(crewsOf(a), id) || kind == "place" && a.Place == id {
-			names = append(names, a.Name)
-		}
-	}
-	if len(names) == 0 {
-		return ""
-	}
-	n := len(names)
-	return s.w.Count("refused.used", int64(n), "what", s.name(id), "by", s.w.List(names[:min(n, 3)]))
-}
-
-func (e *Engine) restore(r Request) {
-	if !e.mayWrite() {
-		return
-	}
-	kind, id := r.Kind, r.ID
-	if kind == "" {
-		kind, id, _ = strings.Cut(r.ID, "/")
-	}
-	for _, g := range e.phone.Log.State().Gone() {
-		if g.Thing != kind || g.ID != id {
-			continue
-		}
-		edits := []opsync.Edit{removed(kind, id, false)}
-		for _, k := range e.phone.Log.State().Gone() { // links that went with it come back with it
-			if k.Thing == "link" && k.Op == g.Op && kind != "link" {
-				edits = append(edits, removed("link", k.ID, false))
-			}
-		}
-		if e.write(r, opsync.KindEdit, label{"restore", or(g.Name, "kind."+kind)}, edits) {
-			e.say("said.restored", "what", or(g.Name, e.words().Say("kind."+kind)))
-		}
-		return
-	}
-	e.refuse("refused.gone")
 }
 
 // template fills an empty site.

@@ -55,7 +55,7 @@ func (w *world) act(p *storyPhone, x []string) {
 }
 
 // fields reads key=value words into a request: id, kind, at, day, from, to, key, name, said, count,
-// screen, for, op, field, and set.X=JSON or set.X=text for Fields.
+// screen, for, op, field, after, before, and set.X=JSON or set.X=text for Fields.
 func (w *world) fields(r Request, x []string) Request {
 	for _, kv := range x {
 		k, v, ok := strings.Cut(kv, "=")
@@ -96,6 +96,15 @@ func (w *world) fields(r Request, x []string) Request {
 			r.Op = v
 		case "field":
 			r.Field = v
+		case "after", "before": // what a new thing is put between
+			if r.Change == nil {
+				r.Change = new(Change)
+			}
+			if k == "after" {
+				r.Change.After = append(r.Change.After, v)
+			} else {
+				r.Change.Before = append(r.Change.Before, v)
+			}
 		case "count":
 			n, _ := strconv.Atoi(v)
 			r.Count = int32(n)

@@ -9,13 +9,16 @@ declare const BUILD: string;
 // The compiler knows workers in general; this one is a service worker.
 const sw = self as unknown as ServiceWorkerGlobalScope;
 const SHELF = `batterboard-${BUILD}`;
+/** Names that carry a hash never change what they name: those of an older version are for tabs that still run it. */
+const HASHED = /\.[0-9A-Za-z]{8,}\.[a-z]+$/;
 const NEVER = ["/api/", "/ws", "/health"];
 
 sw.addEventListener("install", (e) => e.waitUntil(fill()));
-sw.addEventListener("activate", (e) => e.waitUntil(clear().then(() => sw.clients.claim())));
+sw.addEventListener("activate", (e) => e.waitUntil(sw.clients.claim()));
 listen(KEEP.find((url) => url.startsWith("/icon-192")) ?? "");
 sw.addEventListener("message", (e) => {
   if (e.data === "useIt") void sw.skipWaiting();
+  if (e.data === "begun") e.waitUntil(clear());
 });
 
 sw.addEventListener("fetch", (e) => {
@@ -23,7 +26,8 @@ sw.addEventListener("fetch", (e) => {
   if (e.request.method !== "GET" || url.origin !== location.origin) return;
   if (NEVER.some((path) => url.pathname === path || url.pathname.startsWith(path))) return;
   const wanted = e.request.mode === "navigate" && url.pathname === "/" ? "/" : url.pathname;
-  if (KEEP.includes(wanted)) e.respondWith(kept(wanted, e.request));
+  if (KEEP.includes(wanted)) e.respondWith(kept(wanted, e));
+  else if (HASHED.test(wanted)) e.respondWith(caches.match(wanted, { ignoreVary: true }).then((old) => old ?? fetch(e.request)));
 });
 
 /** fill fetches every file afresh; hashed names may come from the browser's own cache. */
@@ -32,11 +36,20 @@ async function fill() {
   await shelf.addAll(KEEP.map((url) => new Request(url, { cache: url === "/" ? "reload" : "default" })));
 }
 
+/** clear drops older versions when a page that has just begun is the only one: nobody runs them any more. */
 async function clear() {
-  for (const name of await caches.keys()) if (name.startsWith("batterboard-") && name !== SHELF) await caches.delete(name);
+  if ((await sw.clients.matchAll({ type: "window", includeUncontrolled: true })).length > 1) return;
+  const newer = sw.registration.waiting || sw.registration.installing; // it fills a shelf of its own
+  for (const name of await caches.keys()) if (name.startsWith("batterboard-") && name !== SHELF && !newer) await caches.delete(name);
 }
 
-async function kept(url: string, request: Request): Promise<Response> {
-  const shelf = await caches.open(SHELF);
-  return (await shelf.match(url, { ignoreVary: true })) ?? fetch(request);
+let refilling: Promise<void> | undefined;
+
+async function kept(url: string, e: FetchEvent): Promise<Response> {
+  const found = await (await caches.open(SHELF)).match(url, { ignoreVary: true });
+  if (found) return found;
+  // The browser threw the shelf away. It is filled again as a whole, or not at all: a server with a newer version has not all of it.
+  refilling ??= fill().catch(() => { refilling = undefined; });
+  e.waitUntil(refilling);
+  return fetch(e.request);
 }

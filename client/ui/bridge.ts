@@ -13,12 +13,14 @@ export class TroubleError extends Error {
   constructor(readonly trouble: Trouble) { super(trouble.text ?? trouble.code); }
 }
 
-export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0, senders: [] });
+export const status = signal<Status>({ phase: "starting", site: "", sites: [], link: "off", known: "unsure", full: false, held: false, demo: false, spares: 0, pictures: 0, senders: [] });
 export const zone = signal("");
 /** seen is the site whose view is on the screen, which may be there before the worker has said a word. */
 export const seen = signal("");
 /** heard counts up when the site, or who is on it, changed without this screen's doing. */
 export const heard = signal(0);
+/** told is what the server said to this phone last, for a person. */
+export const told = signal("");
 /** pictures counts up when one has come that was not on this phone. */
 export const pictures = signal(0);
 
@@ -44,6 +46,7 @@ function hear(m: Answer | Push) {
   if ("push" in m) {
     if (m.push === "status") status.value = m.status;
     else if (m.push === "pictures") pictures.value++;
+    else if (m.push === "said") told.value = m.text;
     else { heard.value++; changed(); }
     return;
   }

@@ -2,10 +2,10 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
 import { App } from "./app";
-import { begin, status } from "./bridge";
+import { begin, job, status, told } from "./bridge";
 import { hearCalls } from "./called";
 import { route } from "./route";
-import { forgetViews, lastSite, read, recall, show, write } from "./state";
+import { forgetSite, forgetViews, lastSite, read, recall, said, show, write } from "./state";
 import { chooseTheme } from "./theme";
 import { watchForUpdates } from "./updates";
 import { chooseLang, lang } from "./words";
@@ -47,6 +47,16 @@ effect(() => {
   }
 });
 
+let here: string[] = [];
+effect(() => {
+  const now = status.value.sites.map((s) => s.id);
+  if (status.value.phase !== "open" && status.value.phase !== "none") return;
+  for (const gone of here.filter((id) => !now.includes(id))) forgetSite(gone);
+  here = now;
+});
+
+effect(() => { if (told.value) said.value = { text: told.value }; told.value = ""; });
+
 let asked = false;
 effect(() => {
   // A browser short of room throws away what nobody asked it to keep; a site on this phone is asked for.
@@ -65,7 +75,11 @@ begin(lang.value, lastSite(), route.value.screen === "pair", () => showSoon(true
 hearCalls();
 // The day goes on: what is late, what is on today.
 setInterval(() => { if (!document.hidden) showSoon(); }, 60_000);
-document.addEventListener("visibilitychange", () => { if (!document.hidden) showSoon(); });
+document.addEventListener("visibilitychange", () => {
+  if (document.hidden) return;
+  showSoon();
+  void job({ to: "online" }).catch(() => undefined); // it may have slept long between two tries
+});
 // Another tab of this phone chose another language.
 addEventListener("storage", (e) => { if (e.key === "bb.lang" && e.newValue) chooseLang(e.newValue); });
 // Where the words had to be fetched first, the page has loaded already and says so no more.

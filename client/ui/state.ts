@@ -63,6 +63,15 @@ export function recall(screen: string) {
   } catch { /* written by another version */ }
 }
 
+/** forgetSite drops what this phone kept for the screen of a site that was taken off it: also who may be written to. */
+export function forgetSite(site: string) {
+  const of = [`bb.view.${site}.`, `bb.crew.${site}.`, `bb.feed.${site}`, `bb.push.${site}`];
+  for (const key of [...unwritten.keys()]) if (of.some((stem) => key.startsWith(stem))) unwritten.delete(key);
+  try {
+    for (const key of Object.keys(localStorage)) if (of.some((stem) => key.startsWith(stem))) localStorage.removeItem(key);
+  } catch { /* forbidden: then there is nothing */ }
+}
+
 export function forgetViews() {
   views.value = {};
   head.value = undefined;

@@ -4,11 +4,18 @@ import { trusted } from "./trusted";
 
 export const newVersion = signal<ServiceWorker | undefined>(undefined);
 let asked = false;
+/** A new version that does not take over for so long never will; the one at hand asks again. */
+const LONGEST = 15_000;
 
 export function watchForUpdates() {
   if (!("serviceWorker" in navigator)) return;
   const workers = navigator.serviceWorker;
-  workers.addEventListener("controllerchange", () => { if (asked) location.reload(); });
+  const had = workers.controller;
+  workers.addEventListener("controllerchange", () => {
+    if (asked) location.reload();
+    else if (had) newVersion.value = workers.controller ?? undefined; // another tab took it: this one goes on with what it has
+  });
+  workers.controller?.postMessage("begun");
   void workers.ready.then(() => { document.documentElement.dataset.sw = "ready"; });
   workers.register(trusted("/sw.js"), { scope: "/" }).then(watch, () => undefined);
 }
@@ -29,6 +36,10 @@ function offer(worker: ServiceWorker | null) {
 }
 
 export function useNewVersion() {
+  const worker = newVersion.value;
+  if (asked || !worker) return;
   asked = true;
-  newVersion.value?.postMessage("useIt");
+  if (worker.state !== "installed") return location.reload(); // it is in use already, or a newer one came
+  worker.postMessage("useIt");
+  setTimeout(() => location.reload(), LONGEST);
 }

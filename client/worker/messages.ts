@@ -47,9 +47,9 @@ export type Ask = Job & Told & { n: number };
 export interface Answer { n: number; view?: string; value?: unknown; error?: Trouble }
 
 /** Why something could not be done: a word the screen has a sentence for, or the server's sentence. */
-export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "noRoom" | "cutShort" | "otherSite" | "said"; text?: string; told?: string }
+export interface Trouble { code: "offline" | "stumbled" | "elsewhere" | "noSpare" | "noStore" | "newer" | "noRoom" | "cutShort" | "otherSite" | "said"; text?: string; told?: string }
 
-export interface SiteLine { id: string; name: string; role: string; num: number; born?: boolean }
+export interface SiteLine { id: string; name: string; role: string; num: number; born?: boolean; unsent?: number } // unsent: when it was left for another
 
 export interface Status {
   phase: "starting" | "elsewhere" | "none" | "open" | "broken";
@@ -57,8 +57,12 @@ export interface Status {
   site: string;
   sites: SiteLine[];
   link: "off" | "trying" | "on";
-  /** paired: the server knows this phone; revoked: it no longer does, what is saved here stays. */
+  /** paired: the server knows this phone on the open site; revoked: it no longer does, what is saved here stays. */
   known: "unsure" | "no" | "paired" | "revoked";
+  /** full: the last thing that was to be kept found no room on this phone */
+  full: boolean;
+  /** held: the server is there, and takes nothing just now */
+  held: boolean;
   demo: boolean;
   spares: number;
   /** ways out for texts that the server has, as far as this phone knows */
@@ -69,7 +73,7 @@ export interface Status {
   untaken?: { n: number; why: Trouble };
 }
 
-export type Push = { push: "status"; status: Status } | { push: "changed" } | { push: "pictures" };
+export type Push = { push: "status"; status: Status } | { push: "changed" } | { push: "said"; text: string } | { push: "pictures" };
 
 export interface Invitation { code: string; url: string }
 export interface DeviceLine { device: string; num: number; name: string; role: string; you?: boolean; gone?: boolean }

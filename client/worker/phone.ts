@@ -6,11 +6,10 @@ import { Engine, type Raw, type Reply } from "./engine";
 import { Queue } from "./queue";
 import { fields } from "./slice";
 import { Photos } from "./photos";
-import { type Act, Store } from "./store";
+import { type Act, isFull, Store } from "./store";
 import { NotMyTurn } from "./tabs";
 import { Wire } from "./socket";
 import * as server from "./server";
-import { Said } from "./server";
 import type { Request } from "../ui/view";
 
 export class Trip extends Error {
@@ -20,6 +19,12 @@ export class Trip extends Error {
 /** Done is the answer to an act: the view, and whether something was written that other screens must show. */
 export interface Done { view?: string; wrote: boolean }
 
+/** So long a phone without a site waits before it asks again whether somebody is there. */
+const AGAIN = 5_000;
+
+/** unlessFull lets go of what a full phone can do without. */
+const unlessFull = (e: unknown) => { if (!isFull(e)) throw e; };
+
 const actOf = (name: string, at: number, view?: string): Act => {
   const f = view ? fields(view) : {};
   const text = (v?: string) => (v ? (JSON.parse(v) as string) : undefined);
@@ -27,7 +32,7 @@ const actOf = (name: string, at: number, view?: string): Act => {
 };
 
 export class Phone {
-  readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", demo: false, spares: 0, pictures: 0, senders: [] };
+  readonly status: Status = { phase: "starting", site: "", sites: [], link: "off", known: "unsure", full: false, held: false, demo: false, spares: 0, pictures: 0, senders: [] };
   private queue = new Queue();
   private heard = 0; // words of the wire that wait for their turn
   private store!: Store;
@@ -42,6 +47,7 @@ export class Phone {
   private gone = false; // another tab has the turn
   private greeting?: Promise<void>;
   private letIn = 0; // so many times since the start
+  private seats?: Set<string>; // sites the server knows this phone on, and those it may begin; as last heard
 
   constructor(private post: (message: Push) => void, private claimed: (turn: number) => void, private ousted: () => void) {}
 
@@ -52,8 +58,9 @@ export class Phone {
     this.lang = lang;
     this.invited = invited;
     void this.load();
-    this.store = await Store.open(() => { this.leave(); this.tell({ phase: "elsewhere", link: "off", why: { code: "elsewhere" } }); })
-      .catch(() => { throw new Trip({ code: "noStore" }); });
+    const elsewhere = () => { this.leave(); this.tell({ phase: "elsewhere", link: "off", why: { code: "elsewhere" } }); };
+    this.store = await Store.open(elsewhere, () => this.ousted()) // closed by the browser, as when its data is cleared: open it afresh
+      .catch((e: unknown) => { throw new Trip({ code: e instanceof DOMException && e.name === "VersionError" ? "newer" : "noStore" }); });
     if (this.gone) { this.store.close(); throw new NotMyTurn(); } // somebody took the turn while the store was opened
     this.claimed(await this.store.claim(this.clock.wall));
     this.status.sites = await this.store.sites();
@@ -85,6 +92,9 @@ export class Phone {
 
   private tell(change: Partial<Status> = {}) {
     Object.assign(this.status, change, { spares: this.spares.length });
+    if (this.seats && (this.status.known === "paired" || this.status.known === "revoked")) {
+      this.status.known = !this.status.site || this.seats.has(this.status.site) ? "paired" : "revoked";
+    }
     this.post({ push: "status", status: this.status });
   }
 
@@ -167,12 +177,14 @@ export class Phone {
     const act = name && reply.ops.length ? actOf(name, this.time().wall, reply.view) : undefined;
     try {
       await this.store.keep(site, reply.ops, reply.meta, reply.names, act);
+      if (this.status.full) this.tell({ full: false });
     } catch (e) {
       // The engine now knows something the store does not: forget it, or it would be shown as saved.
       if (e instanceof NotMyTurn) { this.drop(); this.ousted(); throw e; }
       this.startOver();
-      const full = e instanceof DOMException && e.name === "QuotaExceededError";
-      throw new Trip({ code: full ? "noRoom" : "stumbled" });
+      if (!isFull(e)) throw new Trip({ code: "stumbled", text: String(e) });
+      this.tell({ full: true });
+      throw new Trip({ code: "noRoom" });
     }
   }
 
@@ -198,17 +210,27 @@ export class Phone {
     if (!this.site(id)) throw new Trip({ code: "stumbled" });
     this.wire?.hangUp();
     this.photos?.close();
-    this.tell({ phase: "starting", site: id, link: "off", pictures: 0, untaken: undefined });
+    this.tell({ phase: "starting", site: id, link: "off", pictures: 0, untaken: undefined, held: false });
     this.photos = this.album(id);
     await this.queue.add(async () => {
+      await this.count(id).catch((e: unknown) => { if (e instanceof NotMyTurn) throw e; });
       this.held = this.holding(id);
       await this.held.engine;
-      await this.store.setWord("last", id);
+      await this.store.setWord("last", id).catch(unlessFull);
     });
     if (this.gone || id !== this.status.site) return; // another was opened meanwhile: it says the rest
     this.tell({ phase: "open" });
     this.photos?.go();
     this.dial();
+  }
+
+  /** count notes what the site that is left for another has not sent: nobody sees it until it is opened again. */
+  private async count(next: string) {
+    const site = this.held?.site;
+    if (!site || site === next || !this.site(site)) return;
+    const { view } = await this.run({ do: "show", screen: "more" });
+    const { unsent } = (JSON.parse(view ?? "{}") as { head?: { unsent?: number } }).head ?? {};
+    await this.remember({ ...this.site(site)!, unsent });
   }
 
   /** album is the pictures of one site. One that is closed may ask on for a moment; it hears nothing of another site. */
@@ -242,7 +264,7 @@ export class Phone {
       }
     } catch (e) {
       if (e instanceof NotMyTurn) throw e;
-      throw new Trip({ code: e instanceof DOMException && e.name === "QuotaExceededError" ? "noRoom" : "stumbled", text: String(e) });
+      throw new Trip({ code: isFull(e) ? "noRoom" : "stumbled", text: String(e) });
     }
     const done = await this.intent(req, ask.seen, name, again);
     photos.go();
@@ -280,6 +302,7 @@ export class Phone {
       this.status.sites = await this.store.sites();
       if (this.held?.site === id) this.held = undefined;
     });
+    void server.pushOff(id).catch(() => undefined); // no word of it comes here any more
     if (id !== this.status.site) return this.tell();
     const next = this.status.sites[0];
     if (next) return this.open(next.id);
@@ -315,8 +338,9 @@ export class Phone {
       await this.learn(me);
     } catch (e) {
       if (letIn !== this.letIn) return this.meet();
-      if (!(e instanceof Said) || e.trouble.code === "offline") return;
-      this.tell({ known: this.status.sites.length ? "revoked" : "no", demo: !!e.body.demo });
+      // No answer, or a server that is not well, says nothing about this phone. Nobody else asks for a phone without a site.
+      if (!this.gone && !this.status.site) setTimeout(() => void (this.gone || this.greet()), AGAIN);
+      return;
     }
     if (!this.invited && this.status.demo && !this.status.sites.length && this.status.known === "no") {
       await server.demo("").then((p) => this.entered(p, !this.status.site)).catch(() => undefined);
@@ -324,6 +348,7 @@ export class Phone {
   }
 
   private async learn(me: server.Me) {
+    this.seats = new Set([...(me.sites ?? []), ...(me.spares ?? [])].map((s) => (typeof s === "string" ? s : s.id)));
     if (!me.device) return this.tell({ known: this.status.sites.length ? "revoked" : "no", demo: !!me.demo });
     for (const s of me.sites ?? []) {
       await this.queue.add(async () => { // in turn with forget
@@ -343,7 +368,10 @@ export class Phone {
 
   /** pair lets this phone in, and returns the next recovery code when it came in with the last one. */
   async pair(code: string, name: string): Promise<string> {
-    const got = await server.pair(code, name);
+    const got = await server.pair(code, name).catch((e: unknown) => {
+      void this.greet(); // the answer may have been lost on its way, and the phone be in
+      throw e;
+    });
     await this.entered(got);
     return got.recovery ?? "";
   }
@@ -353,6 +381,7 @@ export class Phone {
   /** entered keeps the site this phone was let into; what is looked at stays when nobody asked for the other. */
   private async entered(p: server.Paired, asked = true): Promise<string> {
     this.letIn++;
+    (this.seats ??= new Set()).add(p.site);
     this.tell({ known: "paired" });
     const name = p.sites?.find((s) => s.id === p.site)?.name ?? "";
     const was = this.site(p.site);
@@ -370,17 +399,29 @@ export class Phone {
     const wire: Wire = (this.wire = new Wire(site, {
       opened: () => void this.wireSays({ do: "connected" }).then(() => {
         if (wire !== this.wire || !wire.up) return; // cut again while this waited its turn
+        this.seats?.add(site);
         this.tell({ link: "on" });
         this.photos?.online();
       }).catch(() => undefined),
-      frame: (frame) => void this.wireSays({ do: "frame", frame }).catch(() => undefined),
+      frame: (frame) => void this.frame(site, frame).catch(() => undefined),
       closed: (reason) => {
         this.photos?.offline();
         void this.wireSays({ do: "cut" }).catch(() => undefined);
-        this.tell({ link: "trying", ...(reason === "revoked" && { known: "revoked" as const }) });
+        if (reason === "revoked") this.seats?.delete(site);
+        this.tell({ link: "trying", ...(reason === "revoked" && { known: "revoked" as const }), ...(reason === "full" && { held: true }) });
         if (reason === "refused") void this.greet();
       },
     }));
+  }
+
+  /** frame takes one message of the server, and passes on what it says to the person. */
+  private async frame(site: string, frame: string) {
+    const kind = /^\{"m":"(\w+)"/.exec(frame)?.[1];
+    if (kind === "wait") this.tell({ held: true });
+    if (kind === "ack" && this.status.held) this.tell({ held: false });
+    const { view } = await this.wireSays({ do: "frame", frame });
+    const said = view && fields(view).said;
+    if (said && kind !== "wait" && site === this.status.site) this.post({ push: "said", text: JSON.parse(said) as string });
   }
 
   /** wireSays takes what the wire says in its turn, and has the screen drawn anew once for a burst of it. */

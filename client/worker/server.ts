@@ -17,8 +17,16 @@ export class Said extends Error {
   constructor(readonly trouble: Trouble, readonly status = 0, readonly body: Me = {}) { super(trouble.text ?? trouble.code); }
 }
 
+const offline = () => { throw new Said({ code: "offline" }); };
+
+/** An answer that takes longer never comes: the network took the question and keeps it. */
+const PATIENCE = 60_000;
+
 /** call is fetch, and without signal says so. */
-const call = (path: string, how: RequestInit) => fetch(path, how).catch(() => { throw new Said({ code: "offline" }); });
+const call = (path: string, how: RequestInit) => fetch(path, { ...how, signal: AbortSignal.timeout(PATIENCE) }).catch(offline);
+
+/** read takes an answer apart. Half of one, or the page of a network that wants a login first, is no answer. */
+const read = <T>(answer: Response) => (answer.json() as Promise<T>).catch(offline);
 
 async function refusal(answer: Response): Promise<never> {
   const told = (await answer.json().catch(() => ({}))) as Me & { error?: string; code?: string };
@@ -29,7 +37,7 @@ async function ask<T>(path: string, body?: unknown): Promise<T> {
   const answer = await call(path, body === undefined
     ? { cache: "no-store" }
     : { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
-  return answer.ok ? ((await answer.json().catch(() => ({}))) as T) : refusal(answer);
+  return answer.ok ? read<T>(answer) : refusal(answer);
 }
 
 // ---- pictures
@@ -39,14 +47,14 @@ const photoURL = (site: string, file: string) => `/api/photo/${file}?site=${enco
 /** photo fetches a file, or its bytes from `from` up to `to`. */
 export async function photo(site: string, file: string, from = 0, to = 0): Promise<ArrayBuffer> {
   const answer = await call(photoURL(site, file), to ? { headers: { Range: `bytes=${from}-${to - 1}` }, cache: "no-store" } : {});
-  return answer.ok ? answer.arrayBuffer().catch(() => { throw new Said({ code: "offline" }); }) : refusal(answer);
+  return answer.ok ? answer.arrayBuffer().catch(offline) : refusal(answer);
 }
 
 /** photoPiece sends a piece and returns how much the server has then. */
 export async function photoPiece(site: string, file: string, at: number, of: number, piece: ArrayBuffer): Promise<number> {
   const answer = await call(`${photoURL(site, file)}&at=${at}&of=${of}`,
     { method: "PUT", headers: { "Content-Type": "application/octet-stream" }, body: piece });
-  return answer.ok ? ((await answer.json()) as { have: number }).have : refusal(answer);
+  return answer.ok ? (await read<{ have: number }>(answer)).have : refusal(answer);
 }
 
 export const photoLacks = async (site: string, files: string[]) =>

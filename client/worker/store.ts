@@ -38,14 +38,18 @@ const STRICT = { durability: "strict" } as const;
 const ACT_LIFE = 24 * 3600_000;
 
 type Writing<S extends StoreNames<Tables>> = IDBPTransaction<Tables, (S | "words")[], "readwrite">;
+export const isFull = (e: unknown) => e instanceof DOMException && e.name === "QuotaExceededError";
 const allOf = (site: string) => IDBKeyRange.bound([site, -Infinity], [site, []]);
 
 export class Store {
   private turn = 0;
+  /** due: the turn could not be written down, as the phone is full; the next write that fits does it. */
+  private due = false;
 
   private constructor(private db: IDBPDatabase<Tables>) {}
 
-  static async open(gone: () => void): Promise<Store> {
+  /** open calls gone when a newer version of the app wants the store, lost when the browser has closed it. */
+  static async open(gone: () => void, lost: () => void): Promise<Store> {
     const db = await openDB<Tables>("batterboard", VERSION, {
       upgrade(db, from) {
         if (from < 1) {
@@ -60,7 +64,7 @@ export class Store {
       },
       // Another tab brings a newer version: let go at once, or it waits for ever.
       blocking() { db.close(); gone(); },
-      terminated: gone,
+      terminated: lost,
     });
     return new Store(db);
   }
@@ -70,19 +74,28 @@ export class Store {
   /** claim takes the turn: from here on no other tab's writes count. */
   async claim(now: number): Promise<number> {
     const tx = this.db.transaction(["words", "acts"], "readwrite", STRICT);
+    const done = tx.done.then(() => false, (e: unknown) => { if (isFull(e)) return true; throw e; });
     const words = tx.objectStore("words"), acts = tx.objectStore("acts");
     this.turn = (((await words.get("turn")) as number | undefined) ?? 0) + 1;
-    void words.put(this.turn, "turn");
-    for (const act of await acts.getAll()) if (act.at < now - ACT_LIFE) void acts.delete(act.name);
-    await tx.done;
+    try {
+      words.put(this.turn, "turn").catch(() => undefined);
+      for (const act of await acts.getAll()) if (act.at < now - ACT_LIFE) void acts.delete(act.name);
+    } catch (e) {
+      if (!isFull(e) && !(e instanceof DOMException && e.name === "AbortError")) throw e;
+    }
+    this.due = await done;
     return this.turn;
   }
 
   /** write runs one transaction, all or nothing, if it is still this tab's turn. */
   private async write<S extends StoreNames<Tables>>(stores: S[], run: (tx: Writing<S>) => Promise<void> | void) {
     const tx = this.db.transaction([...stores, "words"] as (S | "words")[], "readwrite", STRICT) as Writing<S>;
-    const turn = await (tx as unknown as Writing<never>).objectStore("words").get("turn");
-    if (turn !== this.turn) {
+    const words = (tx as unknown as Writing<never>).objectStore("words");
+    const turn = ((await words.get("turn")) as number | undefined) ?? 0;
+    if (this.due && turn === this.turn - 1) {
+      words.put(this.turn, "turn").catch(() => undefined);
+      tx.done.then(() => { this.due = false; }, () => undefined);
+    } else if (turn !== this.turn) {
       tx.done.catch(() => undefined);
       tx.abort();
       throw new NotMyTurn("another tab of this phone has taken over");

@@ -36,11 +36,13 @@ export function Strip() {
 function savedLine(unsent: number): string {
   const k = t().kept;
   const s = status.value;
+  const and = (line: string) => (unsent ? `${line} · ${k.unsent(unsent)}` : line);
   if (s.phase !== "open") return recalled.value ? k.recalled : k.starting;
   if (recalled.value) return k.recalled;
-  if (slow.value) return k.working;
-  if (s.known === "revoked") return k.revoked;
-  if (unsent) return `${k.phone} · ${k.unsent(unsent)}`;
+  if (s.full) return and(k.full);
+  if (slow.value) return and(k.working);
+  if (s.known === "revoked") return and(k.revoked);
+  if (unsent) return s.held ? `${and(k.phone)}. ${k.held}` : and(k.phone);
   return s.link === "on" ? k.server : k.phone;
 }
 
