@@ -10,7 +10,7 @@ import (
 // TestCalendarCounts: sums and formulas agree with counting minute by minute.
 func TestCalendarCounts(t *testing.T) {
 	for n := range uint64(60) {
-		site, now := randsite.Site(n, crowded)
+		site, now := anySite(n)
 		r := randsite.Rand(n)
 		a := &site.Activities[r.Int(len(site.Activities))]
 		c := site.ActivityCalendar(a, now.Day())

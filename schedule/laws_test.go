@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"flag"
+	"slices"
 	"testing"
 
 	"batterboard/schedule"
@@ -11,8 +12,19 @@ import (
 	"batterboard/schedule/randsite"
 )
 
-// crowded is the shape most laws run on: everything can happen.
-var crowded = randsite.Shape{Activities: 14, Holds: 3, Orders: 3, Crews: 4, Places: 2}
+// crowded is the shape most laws run on: everything can happen. Odd sites have slips of the finger besides.
+var (
+	crowded = randsite.Shape{Activities: 14, Holds: 3, Orders: 3, Crews: 4, Places: 2}
+	oddity  = randsite.Shape{Activities: 14, Holds: 3, Orders: 3, Crews: 4, Places: 2, Odd: true}
+)
+
+// anySite is a crowded site, every second one odd.
+func anySite(n uint64) (*schedule.Site, schedule.Minute) {
+	if n%2 == 1 {
+		return randsite.Site(n, oddity)
+	}
+	return randsite.Site(n, crowded)
+}
 
 // from and many choose other random sites than the usual: go test ./schedule -run Laws -args -from 9000 -many 50000
 var (
@@ -39,7 +51,7 @@ func sites(share uint64) func(yield func(uint64) bool) {
 func TestCheckerAgrees(t *testing.T) {
 	t.Parallel()
 	for n := range sites(1) {
-		site, now := randsite.Site(n, crowded)
+		site, now := anySite(n)
 		plan := schedule.Lay(site, now)
 		if faults := check.Plan(site, plan); len(faults) > 0 {
 			show(t, site, plan)
@@ -51,7 +63,7 @@ func TestCheckerAgrees(t *testing.T) {
 // TestSliceOrder: the plan does not depend on the order in which a site lists its things.
 func TestSliceOrder(t *testing.T) {
 	for n := range sites(4) {
-		site, now := randsite.Site(n, crowded)
+		site, now := anySite(n)
 		want := text(t, schedule.Lay(site, now))
 		if again := text(t, schedule.Lay(site, now)); !bytes.Equal(want, again) {
 			t.Fatalf("site %d: the same site gave two plans", n)
@@ -70,11 +82,15 @@ func TestSliceOrder(t *testing.T) {
 	}
 }
 
-// TestLaidStays: a plan laid down line by line is the plan again.
+// TestLaidStays: a plan laid down line by line is the plan again. What finds no time lies nowhere and cannot be laid
+// down; it may then want the hour that another line has.
 func TestLaidStays(t *testing.T) {
 	for n := range sites(4) {
-		site, now := randsite.Site(n, crowded)
+		site, now := anySite(n)
 		plan := schedule.Lay(site, now)
+		if n%2 == 1 && lost(plan) {
+			continue
+		}
 		for i := range site.Activities {
 			site.Activities[i].Laid = laid(plan, site.Activities[i].ID)
 		}
@@ -89,6 +105,11 @@ func TestLaidStays(t *testing.T) {
 			}
 		}
 	}
+}
+
+// lost tells whether something finds no time.
+func lost(p *schedule.Plan) bool {
+	return slices.ContainsFunc(p.Problems, func(q schedule.Problem) bool { return q.Kind == schedule.ProblemNever })
 }
 
 func laid(p *schedule.Plan, id string) schedule.Minute {

@@ -209,7 +209,7 @@ func (m *model) visitAhead(n *node, h *Hold, called, visit Minute) {
 		n.off, called, visit = visit, 0, 0
 	}
 	if visit != 0 { // what was agreed stands, whatever notice it had
-		n.visit, n.visitEnd, n.again = visit, n.cal.windowEnd(visit), m.noticed(h, m.now)
+		n.visit, n.visitEnd, n.again = visit, n.cal.windowEnd(visit), max(m.noticed(h, m.now), m.site.Start.Start())
 		n.release = append(n.release, Reason{Kind: BecauseNow, At: m.now})
 		return
 	}

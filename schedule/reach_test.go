@@ -77,8 +77,11 @@ func TestReachBrute(t *testing.T) {
 func TestReachLaws(t *testing.T) {
 	t.Parallel()
 	for n := range sites(80) {
-		site, now := randsite.Site(n, crowded)
+		site, now := anySite(n)
 		plan := schedule.Lay(site, now)
+		if n%2 == 1 && lost(plan) {
+			continue // see TestLaidStays
+		}
 		by := (plan.Finish - 1).Day() - schedule.Day(n%4)
 		r := schedule.NewReach(site, now, by)
 		r.Step(60_000)

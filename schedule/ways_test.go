@@ -45,10 +45,13 @@ func changed(r *randsite.Rand, site *schedule.Site, now schedule.Minute) *schedu
 func TestWaysLaws(t *testing.T) {
 	t.Parallel()
 	for n := range sites(25) {
-		site, now := randsite.Site(n, crowded)
+		site, now := anySite(n)
 		r := randsite.Rand(n)
 		after := changed(&r, site, now)
 		ways := schedule.FindWays(site, after, now, 60000)
+		if n%2 == 1 && lost(schedule.Lay(after, now)) {
+			continue // see TestLaidStays
+		}
 		roles := map[string]int{}
 		for i := range ways.Ways {
 			w := &ways.Ways[i]
@@ -115,7 +118,7 @@ func honest(t *testing.T, n uint64, was, after *schedule.Site, now schedule.Minu
 			at = l.Start
 		}
 		for _, c := range after.CrewsOf(after.Activity(id)) {
-			cost += after.Crew(c).Twice.Cost
+			cost += max(after.Crew(c).Twice.Cost, 0)
 			call(c, schedule.CallWeight(schedule.Asked, at, now))
 		}
 	}
@@ -157,7 +160,7 @@ func honest(t *testing.T, n uint64, was, after *schedule.Site, now schedule.Minu
 // TestPortions: however the steps are portioned, the answer is the same.
 func TestPortions(t *testing.T) {
 	for n := range sites(80) {
-		site, now := randsite.Site(n, crowded)
+		site, now := anySite(n)
 		r := randsite.Rand(n)
 		after := changed(&r, site, now)
 		want := text(t, schedule.FindWays(site, after, now, 30000))

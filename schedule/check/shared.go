@@ -96,7 +96,7 @@ func (c *checker) busyUntil(a *schedule.Activity, l *schedule.Line) schedule.Min
 	if at >= now || at.Day() == now.Day() { // until the evening it ended when it should have
 		return at
 	}
-	for at = now; c.open(crews, at); { // after that it lasts to the end of the half day
+	for at = now; at.Day() == now.Day() && c.open(crews, at); { // after that it lasts to the end of the half day, by midnight at the latest
 		at++
 	}
 	return at

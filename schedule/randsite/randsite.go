@@ -38,6 +38,7 @@ type Shape struct {
 	Plain                     bool // work in half days, only FS and SS links without leads, one team each
 	NoFacts                   bool // nothing started, finished, passed, arrived
 	NoExtras                  bool // nobody offers Saturdays, overtime or stand-ins
+	Odd                       bool // and besides what is rare, or a slip of the finger
 }
 
 // Site makes the site with number n and the moment it is looked at.
@@ -57,6 +58,11 @@ func Site(n uint64, shape Shape) (*schedule.Site, schedule.Minute) {
 	later := Rand(n*0x2545f4914f6cdd1d + 2)
 	g.r = &later
 	g.later()
+	if shape.Odd {
+		odd := Rand(n*0x2545f4914f6cdd1d + 4)
+		g.r = &odd
+		g.odd()
+	}
 	return g.s, now
 }
 
