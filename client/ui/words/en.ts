@@ -411,7 +411,7 @@ export const en = {
     ],
     savedTitle: "Where your plan lives",
     saved: "Every change is saved on this phone first and sent to your own server when there is signal. Crews see only what you text them, and their own days where you gave them a link.",
-    version: "Version",
+    version: "Version", licences: "Licences",
   },
 };
 

@@ -411,6 +411,6 @@ export const es: Words = {
     ],
     savedTitle: "Dónde vive su plan",
     saved: "Cada cambio se guarda primero en este teléfono y va a su propio servidor cuando hay señal. Las cuadrillas ven solo los avisos que usted les manda, y sus propios días si les dio un enlace.",
-    version: "Versión",
+    version: "Versión", licences: "Licencias",
   },
 };
