@@ -264,10 +264,10 @@ func TestWhatIsNotStoredIsNotAcked(t *testing.T) {
 	ben.until("it", func() bool { return ben.in.Log.State().Has("note", "1.1") })
 	full.Store(true)
 	anna.set("note", "1.2", "said", "not stored")
-	if code := anna.untilClosed(); code != websocket.CloseTryAgainLater {
+	if code := anna.untilClosed(); code != closeFull {
 		t.Errorf("closed with %d", code)
 	}
-	if code := ben.untilClosed(); code != websocket.CloseTryAgainLater {
+	if code := ben.untilClosed(); code != closeFull {
 		t.Errorf("closed with %d", code)
 	}
 	if anna.in.Unsent() != 1 || ben.in.Log.State().Has("note", "1.2") {

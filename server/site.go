@@ -209,7 +209,7 @@ func (x *site) fail(err error) {
 	x.dead = true
 	slog.Error("site closed: not stored", "site", x.id, "err", err)
 	for _, c := range x.socks {
-		c.drop(websocket.CloseTryAgainLater, "The server could not store that. Your changes are safe on this phone and will be sent again.")
+		c.drop(closeFull, "The server could not store that. Your changes are safe on this phone and will be sent again.")
 	}
 }
 

@@ -34,6 +34,7 @@ var writeWait = 30 * time.Second
 const (
 	closeRevoked = 4401 // not on this site any more
 	closeBroken  = 4400 // what was sent could not be understood
+	closeFull    = 4507 // what was sent could not be stored
 )
 
 // message is one thing to be written to a socket: a frame as it goes over the wire, which all who get it

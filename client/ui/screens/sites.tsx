@@ -11,7 +11,8 @@ export function Sites() {
   const s = status.value;
   const open = (site: string) => { job({ to: "open", site }).catch(fail); go("today"); };
   const forget = (site: string) => {
-    const unsent = site === s.site && head.value ? head.value.unsent + s.pictures : undefined; // of another one nobody knows here
+    const line = s.sites.find((x) => x.id === site); // of one left before this was counted nobody knows
+    const unsent = site === s.site && head.value ? head.value.unsent + s.pictures : line?.unsent;
     if (!confirm(w.forgetSure(unsent))) return;
     const still = here();
     job({ to: "forget", site }).then(() => { if (still()) swap("sites"); }, fail);
@@ -23,6 +24,7 @@ export function Sites() {
         <article key={line.id} class={line.id === s.site ? "card taut" : "card"}>
           <h2>{line.name || line.id}</h2>
           <p class="soft">{[line.id === s.site && w.here, t().phone.roles[line.role], line.born && s.known !== "paired" && w.only].filter(Boolean).join(" · ")}</p>
+          {line.id !== s.site && line.unsent ? <p class="note">{w.unsent(line.unsent)}</p> : null}
           <div class="acts">
             <Btn kind="quiet" label={`${w.forget}: ${line.name}`} onPress={() => forget(line.id)}>{w.forget}</Btn>
             {line.id !== s.site && <Btn kind="main" label={`${w.open}: ${line.name}`} onPress={() => open(line.id)}>{w.open}</Btn>}

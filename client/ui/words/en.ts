@@ -20,7 +20,8 @@ export const en = {
     starting: "Opening…",
     working: "Working it out…",
     revoked: "The server no longer knows this phone. What you change stays here.",
-    refused: (n: number) => `${many(n, "change", "changes")} refused by the server`,
+    full: "This phone is full: nothing new can be saved, and nothing comes in. Free some space.",
+    held: "The server takes nothing at the moment.",
   },
   undo: "Undo",
   undoWhat: (what: string) => `Undo: ${what}`,
@@ -47,6 +48,7 @@ export const en = {
     elsewhere: "This site is open in another window of this phone. Use it there, or bring it here.",
     noSpare: "A new site needs a number from the server, and this phone has none left. Connect once, then start the site.",
     noStore: "This browser does not let us save anything, perhaps because of a private window. Open Batterboard in a normal window.",
+    newer: "A newer version of Batterboard has opened on this phone. Load this window anew; everything is saved.",
     noRoom: "The phone is full, so the change could not be saved. Free some space, then do it again. Everything before it is safe.",
     otherSite: "Another site was opened meanwhile. Nothing was changed. Open the site you meant and do it again.",
     cutShort: "The tab that was doing this was closed before it was done or could say so. Nothing before it is lost. Look whether it was done; if not, do it again.",
@@ -380,6 +382,7 @@ export const en = {
     only: "only on this phone so far",
     join: "Join with a code",
     start: "Start a new site",
+    unsent: (n: number) => `${many(n, "change has", "changes have")} not reached the server. Open it where there is signal.`,
     forget: "Take it off this phone",
     forgetSure: (n?: number) => {
       const lost = n ? `${many(n, "change has", "changes have")} not reached the server and would be lost.` : n === 0 ? "Everything is on the server." : "What has not reached the server would be lost.";

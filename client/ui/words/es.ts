@@ -20,7 +20,8 @@ export const es: Words = {
     starting: "Abriendo…",
     working: "Calculando…",
     revoked: "El servidor ya no conoce este teléfono. Lo que cambie se queda aquí.",
-    refused: (n) => `${many(n, "cambio rechazado", "cambios rechazados")} por el servidor`,
+    full: "Este teléfono está lleno: no se guarda ni llega nada nuevo. Libere espacio.",
+    held: "El servidor no toma nada por ahora.",
   },
   undo: "Deshacer",
   undoWhat: (what) => `Deshacer: ${what}`,
@@ -47,6 +48,7 @@ export const es: Words = {
     elsewhere: "Esta obra está abierta en otra ventana de este teléfono. Úsela allí o tráigala aquí.",
     noSpare: "Una obra nueva necesita un número del servidor y a este teléfono no le queda ninguno. Conéctese una vez y empiece la obra.",
     noStore: "Este navegador no nos deja guardar nada, quizá por ser una ventana privada. Abra Batterboard en una ventana normal.",
+    newer: "En este teléfono se abrió una versión más nueva de Batterboard. Cargue esta ventana de nuevo; todo está guardado.",
     noRoom: "El teléfono está lleno y el cambio no se pudo guardar. Libere espacio y hágalo de nuevo. Todo lo anterior está a salvo.",
     otherSite: "Mientras tanto se abrió otra obra. No se cambió nada. Abra la obra que quería y hágalo otra vez.",
     cutShort: "La pestaña que hacía esto se cerró antes de terminar o de poder decirlo. Nada anterior se perdió. Mire si quedó hecho; si no, hágalo otra vez.",
@@ -380,6 +382,7 @@ export const es: Words = {
     only: "por ahora solo en este teléfono",
     join: "Entrar con un código",
     start: "Empezar una obra nueva",
+    unsent: (n) => `${many(n, "cambio no ha", "cambios no han")} llegado al servidor. Ábrala donde haya señal.`,
     forget: "Quitarla de este teléfono",
     forgetSure: (n) => {
       const lost = n ? `${many(n, "cambio no ha llegado al servidor y se perdería", "cambios no han llegado al servidor y se perderían")}.` : n === 0 ? "Todo está en el servidor." : "Lo que no haya llegado al servidor se perdería.";
