@@ -21,6 +21,9 @@ const read = (name) => fs.readFileSync(path.join(here, name));
 /** Files by URL path, written only when everything has been built. */
 const files = new Map();
 
+/** Packages by others of which something was bundled. */
+const packages = new Set();
+
 /** put keeps bytes under a name that changes with them, and returns its path. */
 function put(name, bytes) {
   const dot = name.lastIndexOf(".");
@@ -38,7 +41,8 @@ const common = {
 
 async function bundle(entry, define = {}) {
   const asText = Object.fromEntries(Object.entries(define).map(([k, v]) => [k, JSON.stringify(v)]));
-  const made = await build({ ...common, entryPoints: [path.join(here, entry)], outdir: "x", define: asText });
+  const made = await build({ ...common, entryPoints: [path.join(here, entry)], outdir: "x", define: asText, metafile: true });
+  note(made.metafile);
   return made.outputFiles;
 }
 
@@ -51,10 +55,46 @@ async function screens(define) {
   const asText = Object.fromEntries(Object.entries(define).map(([k, v]) => [k, JSON.stringify(v)]));
   const made = await build({ ...common, entryPoints: { app: path.join(here, "ui/main.tsx") }, outdir: out, define: asText,
     splitting: true, metafile: true, entryNames: "[name].[hash]", chunkNames: "part.[hash]" });
+  note(made.metafile);
   for (const f of made.outputFiles) files.set("/" + path.basename(f.path), Buffer.from(f.contents));
   const [name, app] = Object.entries(made.metafile.outputs).find(([, o]) => o.entryPoint?.endsWith("ui/main.tsx"));
   const needs = app.imports.filter((i) => i.kind === "import-statement").map((i) => "/" + path.basename(i.path));
   return { app: "/" + path.basename(name), needs };
+}
+
+/** note remembers the packages that a bundle took something from. */
+function note(metafile) {
+  for (const input of Object.keys(metafile.inputs)) {
+    const name = /node_modules\/((?:@[^/]+\/)?[^/]+)\/(?!.*node_modules\/)/.exec(input);
+    if (name) packages.add(name[1]);
+  }
+}
+
+/**
+ * licences is one text with the licences of everything by others in the program and the app: they ask to be passed
+ * on with it. The build tool knows what is in the program, the bundler what is in the app. Parts under the very
+ * same text stand together above it.
+ */
+function licences() {
+  const list = path.join(web, "licences.json");
+  const parts = fs.existsSync(list) ? JSON.parse(fs.readFileSync(list)) : [];
+  for (const name of [...packages].sort()) {
+    const dir = path.join(here, "node_modules", name);
+    const texts = fs.readdirSync(dir).filter((f) => /^(licen[cs]e|notice|copying)/i.test(f)).map((f) => fs.readFileSync(path.join(dir, f), "utf8"));
+    if (!texts.length) throw new Error(`${name} comes without a licence, and may not be passed on without one`);
+    parts.push({ name: `${name} ${JSON.parse(fs.readFileSync(path.join(dir, "package.json"))).version}`, texts });
+  }
+  const under = new Map();
+  for (const part of parts) {
+    for (const text of part.texts) {
+      const same = text.split(/\s+/).join(" ").trim();
+      const entry = under.get(same) ?? { names: [], text: text.replace(/\r/g, "").trim() };
+      if (!entry.names.includes(part.name)) entry.names.push(part.name);
+      under.set(same, entry);
+    }
+  }
+  const head = "Batterboard is made with parts by others. Here is what everything in the program and in the app may be used under.\n";
+  return head + [...under.values()].map(({ names, text }) => `\n${"=".repeat(72)}\n${names.join("\n")}\n${"=".repeat(72)}\n\n${text}\n`).join("");
 }
 
 const wasm = put("engine.wasm", fs.readFileSync(path.join(web, "engine.wasm")));
@@ -80,6 +120,7 @@ files.set("/index.html", Buffer.from(page));
 const keep = ["/", ...[...files.keys()].filter((url) => url !== "/index.html")];
 const [sw] = await bundle("sw/sw.ts", { KEEP: keep, BUILD: hash(Buffer.from(page + keep.join())) });
 files.set("/sw.js", Buffer.from(sw.contents));
+files.set("/licences.txt", Buffer.from(licences())); // not kept on phones: nobody on site needs it
 
 write();
 report();

@@ -62,6 +62,7 @@ func commands() []command {
 		{"import", "FILE --data DIR", "put a site file into the store as a new site", importFile},
 		{"backup", "--data DIR --to FOLDER|FILE.backup [--keep N]", "add to a folder of backups what is new, or write one complete file", backupStore},
 		{"restore", "--from FOLDER|FILE --data DIR", "put a backup into an empty data folder", restoreStore},
+		{"licences", "", "what everything by others in this program may be used under", printLicences},
 		{"access", "list|owner|revoke|recovery --data DIR", "who is let in; a new way in for an owner; take a device off; a new recovery code", access},
 	}
 }

@@ -29,6 +29,7 @@ func (t *tool) all(m mode) error {
 	}{
 		{"node packages", t.packages},
 		{"engine to WebAssembly", t.wasm},
+		{"licences", t.licences},
 		{"client", func() error { return t.client(m) }},
 		{"bin/batterboard", t.binary},
 	} {

@@ -12,6 +12,7 @@ export function About() {
       <Section name={w.safetyTitle}>{w.safety.map((line) => <p key={line}>{line}</p>)}</Section>
       <Section name={w.savedTitle}><p>{w.saved}</p></Section>
       <p class="soft">{w.version} {VERSION}</p>
+      <a class="btn quiet" href="/licences.txt" target="_blank" rel="noopener">{w.licences}</a>
     </>
   );
 }
