@@ -60,7 +60,7 @@ func (e *Engine) span(c *Change, now schedule.Minute) (from, to schedule.Day, ok
 	case to < from:
 		return 0, 0, e.refuse("refused.order", "from", e.sheet.w.Near(from, e.sheet.today()), "to", e.sheet.w.Near(to, e.sheet.today()))
 	case to < now.Day():
-		return 0, 0, e.refuse("refused.past", "day", e.sheet.w.Dated(to))
+		return 0, 0, e.refuse("refused.past", "day", e.sheet.dated(to))
 	case to-from > maxSpan:
 		return 0, 0, e.refuse("refused.span", "n", itoa(maxSpan))
 	}
@@ -121,7 +121,7 @@ func (e *Engine) slipChange(c *Change, now schedule.Minute) ([]opsync.Edit, stri
 	case c.From == 0:
 		return nil, "", nil, e.refuse("refused.noDay")
 	case c.From < now.Day():
-		return nil, "", nil, e.refuse("refused.promisedPast", "day", e.sheet.w.Dated(c.From))
+		return nil, "", nil, e.refuse("refused.promisedPast", "day", e.sheet.dated(c.From))
 	}
 	if !e.firmGate(o) {
 		return nil, "", nil, false
@@ -166,13 +166,13 @@ func (e *Engine) byChange(c *Change, now schedule.Minute) (string, label, bool) 
 	case c.From == 0:
 		return "", nil, e.refuse("refused.noDay")
 	case c.From <= now.Day():
-		return "", nil, e.refuse("refused.byPast", "day", e.sheet.w.Dated(c.From))
+		return "", nil, e.refuse("refused.byPast", "day", e.sheet.dated(c.From))
 	case c.From > now.Day()+maxAhead:
 		return "", nil, e.refuse("refused.span", "n", itoa(maxAhead))
 	case e.sheet.plan.Finish <= now:
 		return "", nil, e.refuse("refused.nothingOpen")
 	}
-	return e.words().Say("title.by", "day", e.sheet.w.Dated(c.From)), label{"way.by", c.From.String()}, true
+	return e.words().Say("title.by", "day", e.sheet.dated(c.From)), label{"way.by", c.From.String()}, true
 }
 
 func (e *Engine) failChange(c *Change, now schedule.Minute) ([]opsync.Edit, string, label, bool) {

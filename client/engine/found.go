@@ -108,7 +108,7 @@ func (e *Engine) shortChange(c *Change, now schedule.Minute) ([]opsync.Edit, str
 	case missing == "":
 		return nil, "", nil, e.refuse("refused.missing.what")
 	case c.From != 0 && c.From < now.Day():
-		return nil, "", nil, e.refuse("refused.promisedPast", "day", s.w.Dated(c.From))
+		return nil, "", nil, e.refuse("refused.promisedPast", "day", s.dated(c.From))
 	case c.Days < 0 || c.Days > 730:
 		return nil, "", nil, e.refuse("refused.count", "field", s.fieldName("lead"), "n", "730")
 	case len(e.site.Orders) >= schedule.MaxOrders || len(e.site.Links)+len(s.from[o.ID]) > schedule.MaxLinks:

@@ -114,13 +114,13 @@ func (e *Engine) sayMoved(kind string, r Request, lands, was schedule.Minute, be
 func (s *sheet) finishShift(was schedule.Minute) string {
 	a, b := lastDay(0, was), lastDay(0, s.plan.Finish)
 	if a == b || was == 0 {
-		return s.w.Say("shift.holds", "day", s.w.Dated(b))
+		return s.w.Say("shift.holds", "day", s.dated(b))
 	}
 	n := s.workDaysBetween(a, b)
 	if n < 0 {
-		return s.w.Count("shift.sooner", -n, "from", s.w.Dated(a), "to", s.w.Dated(b))
+		return s.w.Count("shift.sooner", -n, "from", s.dated(a), "to", s.dated(b))
 	}
-	return s.w.Count("shift.later", n, "from", s.w.Dated(a), "to", s.w.Dated(b))
+	return s.w.Count("shift.later", n, "from", s.dated(a), "to", s.dated(b))
 }
 
 // steps finds one step earlier and one later: the starts of half days in the crew's hours where the

@@ -17,9 +17,9 @@ func (e *Engine) head(s *sheet) Head {
 		h.ReadOnly = s.w.Say("readOnly." + why)
 	}
 	if !h.Empty && s.plan.Finish != 0 {
-		h.FinishLine = s.w.Say("finishLine", "day", s.w.Dated(lastDay(0, s.plan.Finish)))
+		h.FinishLine = s.w.Say("finishLine", "day", s.dated(lastDay(0, s.plan.Finish)))
 		if s.site.Back != 0 && lastDay(0, s.plan.Finish) >= s.site.Back {
-			h.FinishLine += " " + s.w.Say("finishLate", "day", s.w.Dated(s.site.Back))
+			h.FinishLine += " " + s.w.Say("finishLate", "day", s.dated(s.site.Back))
 		}
 		h.TautLine = s.tautLine()
 	}

@@ -60,7 +60,7 @@ func (s *sheet) holdsLine(id string, signed, all int) string {
 	if a := s.acts[id]; a != nil && (a.Started != 0 || a.Finished != 0) {
 		key = "holds.started"
 	}
-	line := s.w.Say(key, "what", s.name(id), "day", s.w.Dated(l.Start.Day()))
+	line := s.w.Say(key, "what", s.name(id), "day", s.dated(l.Start.Day()))
 	if all == 0 {
 		return line + " " + s.w.Say("holds.noneBefore")
 	}

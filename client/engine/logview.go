@@ -119,7 +119,7 @@ func (s *sheet) clashWords(field string, raw json.RawMessage) string {
 	var text string
 	if json.Unmarshal(raw, &text) == nil {
 		if d, err := schedule.ParseDay(text); err == nil && d != 0 {
-			return s.w.Dated(d)
+			return s.dated(d)
 		}
 		if m, err := schedule.ParseMinute(text); err == nil && m != 0 {
 			return s.w.Moment(m, 0)

@@ -162,7 +162,7 @@ func (e *Engine) order(r Request) {
 		return
 	}
 	if r.From != 0 && r.From < r.Now.Day() {
-		e.refuse("refused.promisedPast", "day", e.sheet.w.Dated(r.From))
+		e.refuse("refused.promisedPast", "day", e.sheet.dated(r.From))
 		return
 	}
 	if !e.firmGate(o) {
@@ -187,7 +187,7 @@ func (e *Engine) arrive(r Request) {
 		day = r.Now.Day()
 	}
 	if day > r.Now.Day() {
-		e.refuse("refused.future", "when", e.sheet.w.Dated(day))
+		e.refuse("refused.future", "when", e.sheet.dated(day))
 		return
 	}
 	short := strings.TrimSpace(r.Said)

@@ -82,7 +82,7 @@ func (e *Engine) oddsView(s *sheet) *OddsView {
 	}
 	v.Made, v.Trust = s.oddsMade(sp), s.trustLines()
 	if sp.MadeOf == (schedule.MadeOf{}) {
-		v.Line = s.w.Say("odds.sure", "day", s.w.Dated(plan))
+		v.Line = s.w.Say("odds.sure", "day", s.dated(plan))
 	} else {
 		s.oddsSaid(v, sp, plan)
 	}
@@ -98,16 +98,16 @@ func (s *sheet) oddsSaid(v *OddsView, sp *schedule.Spread, plan schedule.Day) {
 		at  schedule.Minute
 	}{{"half", sp.Half}, {"most", sp.Most}, {"nearly", sp.Nearly}} {
 		day := lastDay(0, m.at)
-		v.Marks = append(v.Marks, OddsMark{Key: m.key, Day: day, Text: s.w.Say("odds."+m.key, "day", s.w.Dated(day))})
+		v.Marks = append(v.Marks, OddsMark{Key: m.key, Day: day, Text: s.w.Say("odds."+m.key, "day", s.dated(day))})
 	}
 	v.Line = s.w.Say("odds.line", "half", v.Marks[0].Text, "most", v.Marks[1].Text, "nearly", v.Marks[2].Text)
 	if sp.Promise != 0 {
-		v.Promise = s.w.Say("odds.promise", "day", s.w.Dated(sp.Promise))
+		v.Promise = s.w.Say("odds.promise", "day", s.dated(sp.Promise))
 	}
 	if kept := ofHundred(sp.OnPlan, sp.Runs); kept > 0 {
-		v.Plan = s.w.Say("odds.plan", "day", s.w.Dated(plan), "n", itoa(int(kept)))
+		v.Plan = s.w.Say("odds.plan", "day", s.dated(plan), "n", itoa(int(kept)))
 	} else {
-		v.Plan = s.w.Say("odds.planRare", "day", s.w.Dated(plan))
+		v.Plan = s.w.Say("odds.planRare", "day", s.dated(plan))
 	}
 	if sp.Beyond > 0 {
 		v.Plan += " " + s.w.Say("odds.beyond", "n", itoa(int(sp.Beyond)), "of", itoa(int(sp.Runs)))
@@ -187,7 +187,7 @@ func (s *sheet) oddsRows(from, to schedule.Day, weeks bool) (rows []OddsDay) {
 		step, key = 7, "odds.week"
 	}
 	for d := from; d <= to; d += step {
-		rows = append(rows, OddsDay{Day: d, Text: s.w.Say(key, "day", s.w.Dated(d))})
+		rows = append(rows, OddsDay{Day: d, Text: s.w.Say(key, "day", s.dated(d))})
 	}
 	return rows
 }

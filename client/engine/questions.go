@@ -294,7 +294,7 @@ func (s *sheet) outcome(after *schedule.Site, plan *schedule.Plan) string {
 		}
 	}
 	return s.w.Say("answers.outcome", "n", itoa(len(after.Activities)), "v", itoa(len(after.Holds)), "o", itoa(len(after.Orders)),
-		"low", itoa(int(sum.Low/60)), "typical", itoa(int(sum.Typical/60)), "high", itoa(int(sum.High/60)), "day", s.w.Dated(lastDay(0, plan.Finish)))
+		"low", itoa(int(sum.Low/60)), "typical", itoa(int(sum.Typical/60)), "high", itoa(int(sum.High/60)), "day", s.dated(lastDay(0, plan.Finish)))
 }
 
 // maxSeen bounds the list of what would change; the rest is counted.
@@ -409,7 +409,7 @@ func (e *Engine) askOne(q *template.Question, d *draft, u measure.Units, lang st
 			_ = json.Unmarshal(raw, &day)
 		}
 		if day != 0 {
-			a.Value, a.Shown = day.String(), e.words().Dated(day)
+			a.Value, a.Shown = day.String(), e.sheet.dated(day)
 		}
 		return a
 	}

@@ -12,7 +12,7 @@ type ReachView struct {
 
 // reachView is the line that answers, and what there is to say beside it.
 func (s *sheet) reachView(a *schedule.Reached) (line string, v *ReachView) {
-	day := s.w.Dated(a.By)
+	day := s.dated(a.By)
 	v = &ReachView{Reached: len(a.Ways) > 0}
 	say := func(t string) { v.Lines = append(v.Lines, t) }
 	if v.Reached {
@@ -25,7 +25,7 @@ func (s *sheet) reachView(a *schedule.Reached) (line string, v *ReachView) {
 		}
 		return line, v
 	}
-	soonest := s.w.Dated(a.Soonest)
+	soonest := s.dated(a.Soonest)
 	switch {
 	case a.Proved:
 		line = s.w.Say("reach.none", "day", day)
@@ -36,7 +36,7 @@ func (s *sheet) reachView(a *schedule.Reached) (line string, v *ReachView) {
 	}
 	say(s.w.Say("reach.soonest", "soonest", soonest))
 	if a.Lower != 0 && a.Lower > a.By && a.Lower <= a.Soonest {
-		say(s.w.Say("reach.lower", "lower", s.w.Dated(a.Lower)))
+		say(s.w.Say("reach.lower", "lower", s.dated(a.Lower)))
 	}
 	v.Why, v.Change = s.forbids(a.Line, a.Chain)
 	return line, v

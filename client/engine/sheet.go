@@ -298,3 +298,6 @@ func or(a, b string) string {
 	}
 	return b
 }
+
+// dated is a day with its month, and its year where that is not plain.
+func (s *sheet) dated(d schedule.Day) string { return s.w.Told(d, s.today()) }

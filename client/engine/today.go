@@ -201,7 +201,7 @@ func (s *sheet) lead(v *TodayView) string {
 		}
 	}
 	if at := s.plan.Finish; at != 0 && at <= s.now {
-		return s.w.Say("lead.finished", "day", s.w.Dated(lastDay(0, at)))
+		return s.w.Say("lead.finished", "day", s.dated(lastDay(0, at)))
 	}
 	crews := map[string]bool{}
 	for _, o := range v.OnSite {

@@ -642,7 +642,7 @@ func (s *sheet) released(m schedule.Move) WayRow {
 	return r
 }
 
-func (s *sheet) finishWords() string { return s.w.Dated(lastDay(0, s.plan.Finish)) }
+func (s *sheet) finishWords() string { return s.dated(lastDay(0, s.plan.Finish)) }
 
 // textsReady says how many moved texts are drafted now.
 func (e *Engine) textsReady() string {

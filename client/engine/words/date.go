@@ -37,14 +37,24 @@ func (l *Lang) Near(d, now schedule.Day) string {
 	switch {
 	case d == 0 || d >= never:
 		return l.Day(d)
-	case now != 0 && (d > now+300 || d < now-300):
-		y, _, _ := d.Date()
-		return l.Dated(d) + " " + strconv.Itoa(int(y))
+	case now != 0 && far(d, now):
+		return l.Told(d, now)
 	case now == 0 || d > now+21 || d < now-21:
 		return l.Dated(d)
 	}
 	return l.Day(d)
 }
+
+// Told is Dated, with the year where that would be in doubt: "Tue 6 Apr 2029".
+func (l *Lang) Told(d, now schedule.Day) string {
+	if d == 0 || d >= never || now == 0 || !far(d, now) {
+		return l.Dated(d)
+	}
+	y, _, _ := d.Date()
+	return l.Dated(d) + " " + strconv.Itoa(int(y))
+}
+
+func far(d, now schedule.Day) bool { return d > now+300 || d < now-300 }
 
 // Long is the date in full: "Tuesday 6 April", "martes 6 de abril".
 func (l *Lang) Long(d schedule.Day) string {
