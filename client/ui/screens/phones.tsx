@@ -4,7 +4,8 @@ import type { DeviceLine, Invitation } from "../../worker/messages";
 import { heard, job, status } from "../bridge";
 import { head, refused, said, troubleText, write } from "../state";
 import { t } from "../words";
-import { Btn, Section, Title } from "../parts/kit";
+import { path } from "../route";
+import { Btn, Row, Section, Title } from "../parts/kit";
 import { Field, Toggles } from "../parts/fields";
 import { copyText } from "../copy";
 
@@ -29,8 +30,9 @@ export function Phones() {
   const over = () => { setGot(undefined); refused.value = w.over; };
   return (
     <>
-      <Title goBack={["more"]} line={got ? undefined : w.lead}>{w.title}</Title>
-      {got ? <Code got={got} over={over} /> : head.value?.role === "viewer" ? null : (
+      <Title goBack={["more"]} line={got || status.value.known === "revoked" ? undefined : w.lead}>{w.title}</Title>
+      {status.value.known === "revoked" ? <Row href={path("pair")} name={t().welcome.join} note={t().welcome.joinNote} />
+        : got ? <Code got={got} over={over} /> : head.value?.role === "viewer" ? null : (
         <>
           <h2>{w.role}</h2>
           <Toggles label={w.role} value={role} choices={roles} set={setRole} />
@@ -122,7 +124,7 @@ function Named({ name, load }: { name: string; load: () => Promise<unknown> }) {
   const save = () => job({ to: "name", name: text.trim() }).then(() => { write("bb.name", text.trim()); setOpen(false); return load(); }, fail);
   if (!open) return <Btn kind="quiet" onPress={() => setOpen(true)}>{w.rename}</Btn>;
   return (
-    <form class="wide" onSubmit={(e) => { e.preventDefault(); if (text.trim()) void save(); }}>
+    <form onSubmit={(e) => { e.preventDefault(); if (text.trim()) void save(); }}>
       <Field label={t().join.name}><input autocomplete="name" maxLength={40} value={text} onInput={(e) => setText(e.currentTarget.value)} /></Field>
       <Btn kind="main" off={!text.trim()} onPress={() => void save()}>{t().save}</Btn>
     </form>
