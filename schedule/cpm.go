@@ -28,8 +28,7 @@ type Passes struct {
 var ErrCircle = errors.New("the links go round in a circle")
 
 // CPM makes the forward and the backward pass. Nothing starts before 0, everything finishes by the
-// last early finish. Free float is the least slack of any arc out of an activity, or to the finish
-// where there is none.
+// last early finish. Free float is the least slack of any arc out of an activity, and to the finish.
 //
 // Source: Hendrickson, "Project Management for Construction", ch. 10; the four kinds of link as in the
 // precedence diagram method.
@@ -53,12 +52,9 @@ func CPM(net *Network) (*Passes, error) {
 		i := order[k]
 		p.LS[i] = p.Finish - net.Dur[i]
 		p.Free[i] = p.Finish - p.EF[i]
-		for j, a := range out[i] {
+		for _, a := range out[i] {
 			p.LS[i] = min(p.LS[i], p.LS[a.To]-net.distance(a))
-			slack := p.ES[a.To] - net.distance(a) - p.ES[i]
-			if p.Free[i] = min(p.Free[i], slack); j == 0 {
-				p.Free[i] = slack
-			}
+			p.Free[i] = min(p.Free[i], p.ES[a.To]-net.distance(a)-p.ES[i])
 		}
 		p.LF[i] = p.LS[i] + net.Dur[i]
 		p.Total[i] = p.LS[i] - p.ES[i]

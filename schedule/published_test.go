@@ -109,7 +109,7 @@ func roundTheClock(net *schedule.Network, clock func() bool) *schedule.Site {
 
 // TestWorkedExamplesPlanned: the planner itself comes to the tables of the worked examples, not only the method by itself.
 // The free float of a plan is what a line may slip with all others where they are, so it is asked for only where the
-// method's is the same thing: no arc out of the activity holds more than a start.
+// method's is the same thing, as in these tables.
 func TestWorkedExamplesPlanned(t *testing.T) {
 	numbers := 0
 	for _, w := range worked {
@@ -157,8 +157,7 @@ func TestFreeFloat(t *testing.T) {
 				}
 				return finish != p.Finish
 			}
-			free := p.Free[i]
-			if moved(min(free, p.Total[i])) || free <= p.Total[i] && !moved(free+1) {
+			if free := p.Free[i]; moved(free) || !moved(free+1) || free > p.Total[i] {
 				t.Fatalf("network %d: %d has free float %d of %d; that much later moves something: %v, one more: %v", n, i, free, p.Total[i], moved(free), moved(free+1))
 			}
 		}
