@@ -244,7 +244,7 @@ func TestThingsGoByTheirNames(t *testing.T) {
 func TestEveryCommandHasAPage(t *testing.T) {
 	for _, c := range commands() {
 		code, out, errs := shellOut(c.name, "--help")
-		if code != 0 || errs != "" || !strings.HasPrefix(out, "batterboard "+c.name+" ") || !strings.Contains(out, "\n  --") {
+		if code != 0 || errs != "" || !strings.HasPrefix(out, "batterboard "+c.name+" ") || strings.Contains(c.args, "--") && !strings.Contains(out, "\n  --") {
 			t.Errorf("%s --help: status %d, %q, %q", c.name, code, out, errs)
 		}
 		for _, word := range strings.Fields(c.args) { // what the usage speaks of is explained
