@@ -199,7 +199,9 @@ func TestProblemsNamed(t *testing.T) {
 
 // TestProblemsOnce: a plan names each problem once, in order, and among them all that are the site's own.
 func TestProblemsOnce(t *testing.T) {
-	name := func(p schedule.Problem) string { return string(p.Kind) + "\x00" + strings.Join(p.IDs, "\x01") + "\x00" + p.Link }
+	name := func(p schedule.Problem) string {
+		return string(p.Kind) + "\x00" + strings.Join(p.IDs, "\x01") + "\x00" + p.Link
+	}
 	for n := range sites(4) {
 		site, now := anySite(n)
 		var names []string
