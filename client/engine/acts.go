@@ -16,6 +16,20 @@ type due struct {
 	at schedule.Minute
 }
 
+// hurry parts what is due at the same moment: whoever heard other days comes on the wrong one, then those who
+// come tomorrow, then what can be asked.
+func (d *due) hurry() int {
+	switch {
+	case d.Kind == "ask":
+		return 3
+	case d.ID == "sendTexts/tomorrow":
+		return 2
+	case d.Kind == "sendTexts":
+		return 1
+	}
+	return 0
+}
+
 // calls lists the calls and deeds to do, in order of their last moment. Those that are late come first by nature.
 func (s *sheet) calls() []Act {
 	var all []due
@@ -35,10 +49,15 @@ func (s *sheet) calls() []Act {
 	all = append(all, s.firmActs()...)
 	all = append(all, s.waitActs()...)
 	all = append(all, s.silenceActs()...)
-	order(all, func(i, j int) bool { return before(all[i].at, all[j].at, all[i].ID, all[j].ID) })
+	order(all, func(i, j int) bool {
+		if a, b := all[i].hurry(), all[j].hurry(); all[i].at == all[j].at && a != b {
+			return a < b
+		}
+		return before(all[i].at, all[j].at, all[i].ID, all[j].ID)
+	})
 	out := make([]Act, len(all))
 	for i, d := range all {
-		d.Act.Late = d.at < s.now
+		d.Act.Late, d.Act.Today = d.at < s.now, d.at.Day() == s.today()
 		out[i] = d.Act
 	}
 	return out
@@ -125,8 +144,9 @@ func (s *sheet) textActs() (out []due) {
 	if moved := s.stillToSend(b["moved"]); len(moved) > 0 {
 		at := moved[0].first
 		for _, m := range moved {
-			at = min(at, m.first)
+			at = min(at, m.first, s.heardFirst(&m))
 		}
+		at = max(at, (s.today() + 1).Start()) // today's day was called off by themselves, or has come
 		text := s.w.Count("act.moved", int64(len(moved)))
 		out = append(out, s.act("sendTexts", "moved", text, (at.Day()-1).At(16*60), ""))
 	}
@@ -136,4 +156,15 @@ func (s *sheet) textActs() (out []due) {
 		out = append(out, s.act("ask", textID("ask", a.about, a.day), text, by, s.crews[a.about].Phone))
 	}
 	return out
+}
+
+// heardFirst is the first day that a crew believes it comes for the work of a letter.
+func (s *sheet) heardFirst(l *letter) schedule.Minute {
+	first, h := schedule.Never, s.heardTexts()
+	for _, id := range l.acts {
+		if from, _, told := h.toldDays(l.about, s.acts[id]); told {
+			first = min(first, from)
+		}
+	}
+	return first
 }

@@ -32,7 +32,11 @@ func (e *Engine) holdsView(s *sheet, id string) *HoldsView {
 	}
 	for _, k := range s.into[id] {
 		if s.holds[k.From] == nil && s.isNode(k.From) && s.holds[id] == nil {
-			v.Others = append(v.Others, s.linkLine(k, k.From))
+			line := s.linkLine(k, k.From)
+			if (k.Kind == "" || k.Kind == schedule.FS) && k.Lag == 0 && k.Why == "" {
+				line.Text = "" // "in front" says it
+			}
+			v.Others = append(v.Others, line)
 		}
 	}
 	v.Line = s.holdsLine(id, signed, len(v.Holds))
@@ -189,7 +193,7 @@ func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 	v.Status, v.Visit = s.holdStatus(h, l), s.visitLine(h, l)
 	v.Parts, v.Passed, v.PartsLine, v.Fee = append([]string{}, h.Parts...), append([]string{}, h.Passed...), s.partsLine(h), s.feeLine(h)
 	for _, k := range s.into[h.ID] {
-		if s.isNode(k.From) {
+		if s.isNode(k.From) && !s.linkMet(k) { // what is done holds nothing up any more
 			v.Waits = append(v.Waits, s.linkLine(k, k.From))
 		}
 	}

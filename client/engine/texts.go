@@ -207,7 +207,7 @@ func (s *sheet) whyOf(l letter) string {
 		if h := s.heardTexts(); s.anyOther(h, l) {
 			return s.w.Say("why.tomorrowMoved", "day", s.w.Day(l.day))
 		}
-		return s.w.Say("why.tomorrow", "day", s.w.Day(l.day))
+		return "" // the heading above has the day
 	case "moved":
 		a := s.acts[l.acts[0]]
 		from, to, _ := s.heardTexts().toldDays(l.about, a)

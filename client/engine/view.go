@@ -122,6 +122,7 @@ type Act struct {
 	Text   string `json:"text"` // "Call in Rough electrical"
 	By     string `json:"by"`   // "by Wed noon"
 	Late   bool   `json:"late"`
+	Today  bool   `json:"today"` // its last moment is today
 	Phone  string `json:"phone,omitempty"`
 	Button string `json:"button"` // "Called it in"
 	// The days a crew says it can't come, when Kind is "cant".

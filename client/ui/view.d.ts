@@ -140,6 +140,8 @@ export interface Act {
   /** "by Wed noon" */
   by: string;
   late: boolean;
+  /** its last moment is today */
+  today: boolean;
   phone?: string;
   /** "Called it in" */
   button: string;
@@ -207,8 +209,10 @@ export interface WayCard {
 export interface WayRow {
   id: string;
   who: string;
-  /** "Tue ← from Wed" */
+  /** "Tue 6" */
   when: string;
+  /** "← from Wed 7": what it was */
+  from: string;
   /** "close the vent, patch holes" */
   what: string;
   call: boolean;

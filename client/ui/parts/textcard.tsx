@@ -25,13 +25,14 @@ export function Card({ c }: { c: TextCard }) {
 }
 
 export function Head({ c }: { c: TextCard }) {
+  const why = [c.why, c.sent ? "" : c.since].filter(Boolean).join(" ");
   return (
     <>
       <h3>
         {c.trade ? <Named trade={c.trade}>{c.name}</Named> : c.name}{" "}
         {c.crew && <span class={`how ${c.booking || "pencilled"}`}>{t().booking[c.booking]}</span>}
       </h3>
-      <p class="soft">{[c.why, c.sent ? "" : c.since].filter(Boolean).join(" ")}</p>
+      {why && <p class="soft">{why}</p>}
       {c.trust && !c.sent && <p class="soft">{c.trust}</p>}
       {c.warn && !c.silent && <p class="rust"><b>{c.warn}</b></p>}
       {c.failed && <p class="rust"><b>{c.failed}</b></p>}

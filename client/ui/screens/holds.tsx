@@ -15,7 +15,7 @@ export function Holds() {
   if (!v) return <Title>{w.title}</Title>;
   return (
     <>
-      <Title line={v.line} goBack={route.value.rest[0] ? ["holds"] : undefined}>{v.name ? w.titleOf(v.name) : w.title}</Title>
+      <Title line={v.line} goBack={route.value.rest[0] ? ["holds"] : undefined}>{w.title}</Title>
       <ReadOnly />
       {(v.name || v.choices.length > 0) && <Picker v={v} />}
       {v.holds.map((h) => <HoldCard key={h.id} h={h} />)}
@@ -43,6 +43,7 @@ function Picker({ v }: { v: HoldsView }) {
 function HoldCard({ h }: { h: HoldLine }) {
   const w = t().holds;
   const signed = h.state === "signed";
+  const kept = h.pictures.length > 0 || h.papers.length > 0;
   return (
     <article class={`hold ${h.state}${h.late ? " late" : ""}`} data-hold={h.id}>
       <h2><span>{h.name}</span> <span class="status">{h.status}</span></h2>
@@ -53,18 +54,19 @@ function HoldCard({ h }: { h: HoldLine }) {
           ))}
           {h.ready.length > 0 && <><p>{w.ready}</p><ul class="ready">{h.ready.map((r) => <li key={r}>{r}</li>)}</ul></>}
           {h.photos > 0 && <p>{w.photos(h.taken, h.photos)}</p>}
-          {h.visit && <p><b>{h.visit}</b></p>}
+          {h.visit && <p>{h.visit}</p>}
           {h.partsLine && <p><b>{h.partsLine}</b></p>}
           {h.fee && <p class="soft">{h.fee}</p>}
           {(h.agency || h.code) && <p class="soft">{[h.agency, h.code].filter(Boolean).join(" · ")}</p>}
           {h.said && <div class="said"><p class="soft">{w.said}</p><p class="list">{h.said}</p></div>}
           {h.effect && <p class="rust"><b>{h.effect}</b></p>}
           <Next h={h} />
-          {!locked.value && <a class="btn quiet" href={path("changed", "visit", h.id)} aria-label={`${t().changed.visit}: ${h.name}`}>{t().changed.visit}</a>}
+          {!locked.value && <a class="btn quiet" href={path("changed", "visit", h.id)} aria-label={`${w.moved}: ${h.name}`}>{w.moved}</a>}
         </div>
       )}
-      {(!signed || h.pictures.length > 0 || h.papers.length > 0) && <Pictures on={h.id} list={h.pictures} papers={h.papers} add={!signed} />}
-      <a class="btn quiet" href={path("photos", h.id)} aria-label={t().photos.titleOf(h.name)}>{t().photos.title}</a>
+      {signed && h.said && <p class="said">{h.said}</p>}
+      {(!signed || kept) && <Pictures on={h.id} list={h.pictures} papers={h.papers} add={!signed} />}
+      {(!signed || kept) && <a class="btn quiet" href={path("photos", h.id)} aria-label={t().photos.titleOf(h.name)}>{t().photos.title}</a>}
     </article>
   );
 }
@@ -80,12 +82,12 @@ function Next({ h }: { h: HoldLine }) {
   );
   return (
     <div class="acts">
-      {photo}
       <PhoneLink phone={h.phone} who={h.agency || h.name} />
       {h.next === "callIn" && <Btn changes kind={h.late ? "main" : "plain"} label={`${w.callIn}: ${h.name}`} onPress={() => setStep("callIn")}>{w.callIn}</Btn>}
       {h.state === "calledIn" && <Btn changes kind="quiet" label={`${w.again}: ${h.name}`} onPress={() => setStep("callIn")}>{w.again}</Btn>}
       {h.state === "calledIn" && h.next !== "result" && <Btn changes label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
       {h.next === "result" && <Btn changes kind="main" label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
+      {photo}
     </div>
   );
 }

@@ -20,27 +20,39 @@ export function Texts() {
       <Title line={v.line}>{w.title}</Title>
       <ReadOnly />
       {open.length > 1 && !locked.value && <Btn kind="main" onPress={() => { begin(open); go("texts", "row"); }}>{w.row(open.length)}</Btn>}
-      {groups.map((g) => <Group key={g.name} name={g.name} cards={g.cards.filter((c) => !c.sent && !c.queued)} />)}
+      {groups.map((g) => <Group key={g.name} {...g} cards={g.cards.filter((c) => !c.sent && !c.queued)} />)}
       <Group name={w.server} cards={groups.flatMap((g) => g.cards).filter((c) => c.queued)} />
       <Bell useful={sent.some((c) => !c.answer && c.kind !== "street")} />
       <Group name={w.waiting} cards={sent.filter((c) => !c.answer)} />
       <Group name={w.done} cards={sent.filter((c) => c.answer)} />
       {!open.length && !sent.length && <p class="soft">{w.none}</p>}
-      <Group name={w.callIn} cards={v.callIn} />
+      <Group name={w.callIn} cards={v.callIn} fold />
       <Row href={path("words")} name={t().wordings.title} note={t().more.wordsNote} />
     </>
   );
 }
 
-const Group = ({ name, cards }: { name: string; cards: TextCard[] }) =>
-  cards.length ? <Section name={name} count={cards.length}>{cards.map((c) => <Card key={c.id} c={c} />)}</Section> : null;
+interface Some { name: string; cards: TextCard[]; fold?: boolean }
+
+/** Group is the texts of one kind; fold: they press nobody, so they open when somebody asks for them. */
+const Group = ({ name, cards, fold }: Some) => {
+  if (!cards.length) return null;
+  const all = cards.map((c) => <Card key={c.id} c={c} />);
+  if (!fold) return <Section name={name} count={cards.length}>{all}</Section>;
+  return (
+    <details class="group-list">
+      <summary>{name}<span class="count">{cards.length}</span></summary>
+      <div class="stack">{all}</div>
+    </details>
+  );
+};
 
 /** groupsOf puts what hurries first. */
-function groupsOf(v: TextsView): { name: string; cards: TextCard[] }[] {
+function groupsOf(v: TextsView): Some[] {
   const w = t().texts;
   return [
     { name: w.off, cards: v.off }, { name: w.moved, cards: v.moved }, { name: v.day.long, cards: v.tomorrow }, { name: w.ask, cards: v.ask },
-    { name: w.go, cards: v.go }, { name: w.order, cards: v.order }, { name: w.remind, cards: v.remind }, { name: w.street, cards: v.street },
+    { name: w.go, cards: v.go }, { name: w.order, cards: v.order, fold: true }, { name: w.remind, cards: v.remind, fold: true }, { name: w.street, cards: v.street, fold: true },
   ];
 }
 

@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import type { Act, OnSite } from "../view";
-import { act, ask, head, views } from "../state";
+import { act, ask, head, locked, views } from "../state";
 import { go, here, path, pathOf } from "../route";
 import { t } from "../words";
 import { Btn, PhoneLink, ReadOnly, Row, Section, Title } from "../parts/kit";
@@ -17,16 +17,20 @@ export function Today() {
     <>
       <Title line={`${v.day.long} · ${h.finishLine}`}>{h.site}</Title>
       <ReadOnly />
-      {v.lead && <p class="lead">{v.lead}</p>}
-      <Btn kind="bad" changes onPress={() => go("cant")}>{t().today.cant}</Btn>
-      <Btn changes onPress={() => go("changed")}>{t().today.changed}</Btn>
+      <Lead line={v.lead} next={v.acts[0]} />
+      {!locked.value && (
+        <div class="acts">
+          <Btn kind="bad" onPress={() => go("cant")}>{t().today.cant}</Btn>
+          <Btn onPress={() => go("changed")}>{t().today.changed}</Btn>
+        </div>
+      )}
       <Problems />
       <Section name={t().today.onSite}>
         {v.onSite.map((o) => <OnSiteCard key={o.id + o.crew} o={o} today />)}
         {!v.onSite.length && <p class="soft">{t().today.nobody}</p>}
       </Section>
       <Section name={t().today.acts} count={v.acts.length}>
-        {v.acts.map((a) => <ActCard key={a.id} a={a} today={v.day.day} />)}
+        <Acts acts={v.acts} today={v.day.day} />
         {!v.acts.length && <p class="soft">{t().today.noActs}</p>}
       </Section>
       <Bell useful={v.acts.some((a) => a.kind === "answer" || a.kind === "heard") || v.onSite.concat(v.next).some((o) => o.booking === "asked" && o.crew !== "")} />
@@ -44,6 +48,17 @@ export function Today() {
   );
 }
 
+/** Lead is what matters most this minute, and the way there. */
+function Lead({ line, next }: { line: string; next?: Act }) {
+  const to = next && whereTo(next);
+  if (!line || !to) return line ? <p class="lead">{line}</p> : null;
+  return (
+    <a class="lead" href={path(...to)}>
+      <span>{line}</span><svg class="go" viewBox="0 0 24 24" aria-hidden="true"><path d="M9 4l8 8-8 8" /></svg>
+    </a>
+  );
+}
+
 function EmptySite() {
   return (
     <>
@@ -55,9 +70,12 @@ function EmptySite() {
   );
 }
 
+/** Problems: one says itself what it is, several are counted. */
 function Problems() {
   const list = head.value?.problems ?? [];
-  if (!list.length) return null;
+  const [one] = list;
+  if (!one) return null;
+  if (list.length === 1) return one.open ? <a class="note" href={pathOf(one.kind, one.open)}>{one.text}</a> : <p class="note">{one.text}</p>;
   return (
     <details class="problems">
       <summary>{t().problems(list.length)}</summary>
@@ -68,8 +86,28 @@ function Problems() {
   );
 }
 
+const FIRST = 4; // as many calls as one makes before looking up again
+
+/** Acts are the next few, the later ones folded: what is late or due today is never under the fold. */
+function Acts({ acts, today }: { acts: Act[]; today: string }) {
+  const near = Math.max(FIRST, acts.filter((a) => a.late || a.today).length);
+  const later = acts.slice(near);
+  return (
+    <>
+      {acts.slice(0, near).map((a) => <ActCard key={a.id} a={a} today={today} />)}
+      {later.length > 0 && (
+        <details class="more">
+          <summary>{t().today.later(later.length)}</summary>
+          <div class="stack">{later.map((a) => <ActCard key={a.id} a={a} today={today} />)}</div>
+        </details>
+      )}
+    </>
+  );
+}
+
 function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
   const w = t().today;
+  const hired = o.crew && o.trade !== "owner";
   /** begin: what may not begin before its caution is read leads to where that is done. */
   const begin = async () => {
     const still = here();
@@ -78,17 +116,17 @@ function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
   return (
     <article class={o.taut ? "card taut" : "card"}>
       <a class="cover" href={pathOf(o.kind, o.id)}>
-        <Named trade={o.trade}>{o.who}</Named>
+        <span class="facts">
+          <Named trade={o.trade}>{o.who}</Named>
+          {hired && o.answer !== "yes" && <span class={`how ${o.booking || "pencilled"}`}>{t().booking[o.booking]}</span>}
+          {o.answer && !o.started && <span class={o.answer === "yes" ? "how" : "how rust"}>{t().answer[o.answer] ?? o.answer}</span>}
+          {o.finished ? <span class="how green">{w.done}</span> : o.started ? <span class="how">{o.done ? w.percent(o.done) : w.running}</span> : null}
+        </span>
         <b class="what">{o.what}</b>
         <span class="soft">{[o.when, o.place].filter(Boolean).join(" · ")}</span>
       </a>
-      <p class="facts">
-        {o.crew && o.trade !== "owner" && <span class={`how ${o.booking || "pencilled"}`}>{t().booking[o.booking]}</span>}
-        {o.answer && <span class={o.answer === "no" || o.answer === "other" ? "how rust" : "how"}>{t().answer[o.answer] ?? o.answer}</span>}
-        {o.finished ? <span class="how green">{w.done}</span> : o.started ? <span class="how">{o.done ? w.percent(o.done) : w.running}</span> : null}
-      </p>
       {o.waits && <p class="waits">{o.waits}</p>}
-      {o.caution && <p class="caution">{o.caution}</p>}
+      {o.caution && today && !o.started && <p class="caution">{o.caution}</p>}
       {today && o.kind === "activity" && !o.finished && (
         <div class="acts">
           {!o.started && <Btn changes label={`${w.start}: ${o.what}`} onPress={() => void begin()}>{w.start}</Btn>}
@@ -101,19 +139,25 @@ function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
 
 const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", pace: "pace", visitResult: "holds", photos: "holds", waits: "readings", firm: "orders" };
 
+/** whereTo is the screen on which a call or deed is done, for those that have one. */
+function whereTo(a: Act): string[] | undefined {
+  const place = ELSEWHERE[a.kind];
+  if (a.kind === "cant") return ["cant", a.on, a.from ?? "", a.to ?? ""];
+  return place === "holds" || place === "pace" ? [place, a.on] : place ? [place] : undefined;
+}
+
 /** ActCard is one call or deed; goods are settled on the spot, the rest has a screen of its own. */
 function ActCard({ a, today }: { a: Act; today: string }) {
   const [open, setOpen] = useState(false);
-  const place = ELSEWHERE[a.kind];
-  const cant = () => go("cant", a.on, a.from ?? "", a.to ?? "");
-  const press = () => (a.kind === "cant" ? cant() : a.kind === "heard" || a.kind === "word" ? void act({ do: a.kind, id: a.on }) : place === "holds" || place === "pace" ? go(place, a.on) : place ? go(place) : setOpen(!open));
+  const to = whereTo(a);
+  const press = () => (to ? go(...to) : a.kind === "heard" || a.kind === "word" ? void act({ do: a.kind, id: a.on }) : setOpen(!open));
   return (
     <article class={a.late ? "card act late" : "card act"}>
       <p class="what"><b>{a.text}</b> <span class={a.late ? "by rust" : "by"}>{a.by}</span></p>
       {open ? <GoodsForm a={a} today={today} done={() => setOpen(false)} /> : (
         <div class="acts">
           <PhoneLink phone={a.phone} who={a.text} />
-          <Btn changes={!place && a.kind !== "cant"} label={`${a.button}: ${a.text}`} onPress={press}>{a.button}</Btn>
+          <Btn changes={!to} label={`${a.button}: ${a.text}`} onPress={press}>{a.button}</Btn>
           {a.kind === "word" && <Btn changes label={`${t().today.seen}: ${a.text}`} onPress={() => void act({ do: "heard", id: a.on })}>{t().today.seen}</Btn>}
         </div>
       )}

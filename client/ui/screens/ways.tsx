@@ -4,7 +4,7 @@ import { act, carry } from "../state";
 import { here, swap } from "../route";
 import { t } from "../words";
 import { beaten, closeWays, enough, keepLooking, question, resting, see, shownWays, stopLooking } from "../ways";
-import { Btn, PhoneLink, Tag, Title } from "../parts/kit";
+import { Btn, Tag, Title } from "../parts/kit";
 
 export function Ways() {
   const v = shownWays.value;
@@ -70,11 +70,11 @@ function Card({ card, token }: { card: WayCard; token: string }) {
         {card.extra && <Tag>{card.extra}</Tag>}
         {card.cost && <Tag>{card.cost}</Tag>}
       </p>
-      <ul class="moves">{calls.map((r, i) => <Move key={r.id + r.when} row={r} phone={calls.findIndex((o) => o.phone === r.phone) === i} />)}</ul>
+      <Moves rows={calls} call />
       {others.length > 0 && (
         <details onToggle={(e) => setOpen(e.currentTarget.open)}>
           <summary>{w.quiet(others.length)}</summary>
-          {open && <ul class="moves">{others.map((r) => <Move key={r.id + r.when} row={r} />)}</ul>}
+          {open && <Moves rows={others} />}
         </details>
       )}
       {(old || card.proof) && <p class="soft proved">{old ? w.beaten : card.proof}</p>}
@@ -84,11 +84,28 @@ function Card({ card, token }: { card: WayCard; token: string }) {
 }
 
 
-/** Move is one line of a way; a crew that hears of two moves has one button to be called. */
-const Move = ({ row, phone }: { row: WayRow; phone?: boolean }) => (
-  <li class={`move${row.call ? " call" : ""}`}>
-    <b>{row.who}</b>
-    <span>{row.when}{row.what && <span class="soft"> · {row.what}</span>}</span>
-    {phone && <PhoneLink phone={row.phone} who={row.who} />}
-  </li>
+/** byWhom puts the rows that follow each other for one crew together: one call tells them all. */
+const byWhom = (rows: WayRow[]) =>
+  rows.reduce<WayRow[][]>((all, r) => (all.at(-1)?.[0]?.who === r.who ? [...all.slice(0, -1), [...all.at(-1)!, r]] : [...all, [r]]), []);
+
+/** whole keeps a day and its number on one line. */
+const whole = (days: string) => days.replace(/ (?=\d)/g, "\u00a0");
+
+/** Moves says who moves to when; the name of who must hear is the way to call them. */
+const Moves = ({ rows, call }: { rows: WayRow[]; call?: boolean }) => (
+  <ul class="moves">
+    {byWhom(rows).map((of) => (
+      <li key={of[0]!.id + of[0]!.when} class={call ? "move call" : "move"}>
+        <Who row={of[0]!} call={call} />
+        <div>{of.map((r) => <p key={r.id + r.when}>{whole(r.when)} <span class="soft">{[whole(r.from), r.what].filter(Boolean).join(" · ")}</span></p>)}</div>
+      </li>
+    ))}
+  </ul>
 );
+
+const Who = ({ row, call }: { row: WayRow; call?: boolean }) =>
+  call && row.phone ? (
+    <a class="who" href={`tel:${row.phone}`} aria-label={t().callWho(row.who)}>
+      <b>{row.who}</b><svg viewBox="0 0 24 24" aria-hidden="true"><path d="M4 5c0 9 6 15 15 15v-5l-5-1-2 2c-2-1-4-3-5-5l2-2-1-5z" /></svg>
+    </a>
+  ) : <b class="who">{row.who}</b>;
