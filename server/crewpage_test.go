@@ -154,7 +154,7 @@ func (w *world) opsOf(site string) (n int) {
 	return n
 }
 
-func newCrewWorld(t *testing.T) (w *world, anna *browser, site string, p *phone, c crewPhone) {
+func newCrewWorld(t testing.TB) (w *world, anna *browser, site string, p *phone, c crewPhone) {
 	t.Helper()
 	w = newWorld(t)
 	anna, site = w.owner("Anna")
