@@ -47,7 +47,7 @@ story("a failed inspection keeps the board shut and moves the finish", async ({ 
 
 async function finishLine(phone) {
   await phone.go("#/strings", "strings");
-  return phone.page.locator(".strings-head p").first().innerText();
+  return phone.page.locator(".strings-head .finish").innerText();
 }
 
 async function finish(phone, id) {

@@ -41,6 +41,6 @@ story("from the strings, the finish leads to its odds", async ({ phone }) => {
   const marit = await phone();
   await marit.open("#/strings");
   await marit.onScreen("strings");
-  await marit.tap(en.odds.title, marit.screen("strings"));
+  await marit.tap(marit.screen("strings").locator(".finish"));
   await settled(marit);
 });

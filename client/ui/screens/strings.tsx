@@ -1,23 +1,25 @@
 import { useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useSignal, type Signal } from "@preact/signals";
 import type { StringsView, View } from "../view";
-import { act, ask, head, locked, recalled, views } from "../state";
+import { act, ask, head, locked, read, recalled, views, write } from "../state";
 import { engine } from "../bridge";
 import { go, path } from "../route";
 import { minuteText } from "../clock";
 import { t } from "../words";
 import { Btn } from "../parts/kit";
-import { Board, Paint } from "../strings/draw";
-import { layout, type Layout } from "../strings/layout";
-import { halfDayAt, minuteAt, SCALES, yOf, type Scale } from "../strings/rows";
-import { fit } from "../strings/fit";
+import { Board, Outlines, Paint } from "../strings/draw";
+import { layout, type Box, type Layout } from "../strings/layout";
+import { BEGIN, halfDayAt, inWindow, minuteAt, SCALES, yOf, type Scale } from "../strings/rows";
+import { fit, shown, wide } from "../strings/fit";
+import { pinned } from "../strings/bars";
 import { hits, type Hit } from "../strings/hit";
 import { useDrag } from "../strings/drag";
 import { usePinch } from "../strings/pinch";
 import { Week } from "../strings/week";
 
-const DAYS_WIDTH = 66;
-const BOARD_HEIGHT = 64; // the names and the wood above the first day, about
-const MIDDLE = 1; // the scale one begins with
+const DAYS_WIDTH = 60;
+const BOARD_HEIGHT = 52; // the names and the wood above the first day, about
+const NEAR = "bb.near"; // how close one looks, on this phone
 
 export function Strings() {
   const v = views.value.strings?.strings;
@@ -27,43 +29,59 @@ export function Strings() {
     <div class="split">
       <div class="hang">
         <div class="strings-head">
-          <div class="grow"><h1 tabIndex={-1}>{h.site}</h1><p class="soft">{[h.finishLine, h.tautLine].filter(Boolean).join(" · ")}</p></div>
-          {v.blocks.length > 0 && <a class="btn plain" href={path("odds")}>{t().odds.title}</a>}
+          <h1 tabIndex={-1}>{h.site}</h1>
+          {v.blocks.length > 0 && h.finishLine && <a class="finish" href={path("odds")}><span>{h.finishLine}</span><svg class="go" viewBox="0 0 24 24" aria-hidden="true"><path d="M9 5l7 7l-7 7" /></svg></a>}
+          {h.tautLine && <p>{h.tautLine}</p>}
         </div>
         {v.blocks.length ? <Picture v={v} now={h.now} /> : <div class="pad stack"><p>{t().strings.empty}</p><a class="btn main" href={path("setup")}>{t().more.setup}</a></div>}
       </div>
-      <Week v={v} now={h.now} />
+      {v.blocks.length > 0 && <Week v={v} now={h.now} />}
     </div>
   );
 }
 
+const remembered = () => {
+  const n = read(NEAR) === "" ? BEGIN : Number(read(NEAR));
+  return SCALES[n] ? n : BEGIN;
+};
+
 function Picture({ v, now }: { v: StringsView; now: string }) {
   const box = useRef<HTMLDivElement>(null);
   const field = useRef<HTMLDivElement>(null);
-  const [room, setRoom] = useState(324);
-  const [near, setNear] = useState(MIDDLE);
-  const scale = SCALES[near]!;
+  const left = useSignal(0);
+  const [size, setSize] = useState({ room: 332, height: 500 });
+  const [near, setNearNow] = useState(remembered);
+  const setNear = (n: number) => { write(NEAR, String(n)); setNearNow(n); };
+  const scale = useMemo(() => inWindow(SCALES[near]!, size.height), [near, size]);
   const far = !scale.words;
   /** aim is what of the plan is to lie at which place of the window, once the scale has changed. */
   const aim = useRef<{ at: number; col: number; x: number; y: number } | undefined>(undefined);
   const w = t().strings;
   useLayoutEffect(() => {
     const el = box.current!;
-    const see = new ResizeObserver(() => setRoom(el.clientWidth - DAYS_WIDTH));
+    const measure = () => {
+      const next = { room: el.clientWidth - DAYS_WIDTH, height: el.clientHeight - BOARD_HEIGHT };
+      setSize((was) => (was.room === next.room && Math.abs(was.height - next.height) < 8 ? was : next));
+    };
+    measure();
+    const see = new ResizeObserver(measure);
     see.observe(el);
     return () => see.disconnect();
   }, []);
-  const l = useMemo(() => layout(v, now, room, scale, { nothing: w.nothingOn, nobody: w.nobody, deliveries: w.deliveries }), [v, now, room, near]);
-  const toToday = () => box.current?.scrollTo({ top: Math.max(0, todayTop(l)), behavior: "instant" as ScrollBehavior });
+  const { room } = size;
+  const l = useMemo(() => layout(v, now, room, scale, { nothing: w.nothingOn, nobody: w.nobody, deliveries: w.deliveries }), [v, now, room, scale]);
+  const to = (x: number | undefined, y: number) => box.current?.scrollTo({ left: x, top: Math.max(0, y), behavior: "instant" as ScrollBehavior });
+  const toToday = () => to(undefined, todayTop(l));
+  const toTaut = () => { const f = l.chain.first; if (f) to(Math.max(0, f.x - room * 0.6), f.y - 40); };
   useLayoutEffect(() => {
-    const to = aim.current;
+    const then = aim.current;
     aim.current = undefined;
-    if (to) box.current?.scrollTo(to.col * l.colWidth - to.x, yOf(l.rows, to.at) - to.y);
+    if (then) to(then.col * l.colWidth - then.x, yOf(l.rows, then.at) - then.y);
     else toToday();
-  }, [near]);
-  /** zoom keeps in its place what lies under the fingers, or in the middle of the window; x and y count from
+  }, [near, scale]);
+  /** zoom keeps in its place what lies under the fingers, or where one reads; x and y count from
    * where the strings begin, beside the days and below the board. */
-  const zoom = (by: number, x = room / 2, y = 120) => {
+  const zoom = (by: number, x = 0, y = 24) => {
     const el = box.current!;
     if (!SCALES[near + by]) return;
     aim.current = { at: minuteAt(l.rows, el.scrollTop + y), col: (el.scrollLeft + x) / l.colWidth, x, y };
@@ -74,26 +92,29 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
     if (!far) return;
     const at = field.current!.getBoundingClientRect();
     aim.current = { at: minuteAt(l.rows, e.clientY - at.top), col: (e.clientX - at.left) / l.colWidth, x: room / 2, y: 120 };
-    setNear(MIDDLE);
+    setNear(BEGIN);
   };
 
   const put = (id: string, dy: number) => {
     const b = l.boxes.find((x) => x.block.id === id);
-    const to = b && halfDayAt(l.rows, b.y + dy);
-    if (to && minuteText(to.at) !== b.block.start) void act({ do: "move", id, at: minuteText(to.at) });
+    const there = b && halfDayAt(l.rows, b.y + dy);
+    if (there && minuteText(there.at) !== b.block.start) void act({ do: "move", id, at: minuteText(there.at) });
   };
+  const [asked, setAsked] = useState<Box[]>([]);
   const drag = useDrag(field, !far && !locked.value && !recalled.value, put);
 
   return (
     <>
-      <div ref={box} class={far ? "strings far" : near > MIDDLE ? "strings near" : "strings"} role="region" aria-label={w.region} tabIndex={0}>
+      <div ref={box} class={far ? "strings far" : near > BEGIN ? "strings near" : "strings"} role="region" aria-label={w.region} tabIndex={0}
+        onScroll={(e) => { left.value = e.currentTarget.scrollLeft; }}>
         <div class="sheet" style={{ width: `${DAYS_WIDTH + l.width}px` }}>
           <div class="top"><div class="corner" /><Board l={l} onEnd={far} /></div>
           <div class="under">
             <Days l={l} />
             <div ref={field} class="cloth" onClick={closer} style={{ width: `${l.width}px`, height: `${l.height}px` }}>
               <Paint l={l} lifted={drag?.id} />
-              <Keys l={l} scale={scale} />
+              <Keys l={l} scale={scale} left={left} room={room} ask={setAsked} />
+              <Outlines l={l} lifted={drag?.id} />
               {drag && <Ghost l={l} id={drag.id} dy={drag.dy} />}
             </div>
           </div>
@@ -101,57 +122,64 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
       </div>
       <div class="tools">
         <Btn onPress={toToday}>{w.toToday}</Btn>
+        {l.chain.first && <Btn onPress={toTaut}>{w.toTaut}</Btn>}
         <Btn label={w.wider} off={near === 0} onPress={() => zoom(-1)}>−</Btn>
         <Btn label={w.closer} off={near === SCALES.length - 1} onPress={() => zoom(1)}>+</Btn>
         <Legend />
       </div>
+      {asked.length > 0 && <Which boxes={asked} close={() => setAsked([])} />}
     </>
   );
 }
 
-/** TWO_LINES is the least height of a row that has room for the month below the day. */
-const TWO_LINES = 42;
+/** TWO_LINES is the least height of a row that has room for the month, or a reason, below the day. */
+const TWO_LINES = 38;
 
-const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? 0) - 22;
+const PEEK = 18; // px of what is over, above today
+const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? 0) - PEEK;
 
 const Days = ({ l }: { l: Layout }) => (
   <div class="daycol" style={{ height: `${l.height}px` }} aria-hidden="true">
     {l.rows.map((r) => r.label && (
       <div key={r.key} class={`dayname${r.week ? " week" : ""}${r.today ? " today" : ""}${r.folded ? " folded" : ""}`} style={{ top: `${r.top}px`, height: `${r.height}px` }}>
         <span>{(!r.folded && r.height < TWO_LINES ? r.label.split(" ").slice(0, 2).join(" ") : r.label).replace(" ", "\u00a0")}</span>
-        {r.note && <span class="why">{r.note}</span>}
+        {r.note && (r.folded || r.height >= TWO_LINES) && <span class="why">{r.note}</span>}
       </div>
     ))}
     {l.nowY !== undefined && <div class="nowmark" style={{ top: `${l.nowY}px` }}>{t().strings.now}</div>}
   </div>
 );
 
+/** place keeps the words on what is drawn, wherever the key reaches further than that. */
+const place = (h: Hit) => ({ top: `${h.top}px`, height: `${h.height}px`, ...(h.above + h.below > 0 && { paddingTop: `${h.above}px`, paddingBottom: `${h.below}px` }) });
+
+const TALL = 44; // px from which the words stand at a block's head, as on a drawing
+
 /** Keys are what a finger, a keyboard or a screen reader meets: one button for each thing drawn. */
-function Keys({ l, scale }: { l: Layout; scale: Scale }) {
-  /** place keeps the words on what is drawn, wherever the key reaches further than that. */
-  const place = (h: Hit) => ({ top: `${h.top}px`, height: `${h.height}px`, ...(h.above + h.below > 0 && { paddingTop: `${h.above}px`, paddingBottom: `${h.below}px` }) });
-  const bars = hits(l.bars.map((b) => ({ x: b.labX, w: b.labW, y: b.y, h: l.bar })), scale.hit);
-  const boxes = hits(l.boxes, scale.hit);
-  const goods = hits(l.goods, scale.hit);
+function Keys({ l, scale, left, room, ask }: { l: Layout; scale: Scale; left: Signal<number>; room: number; ask: (of: Box[]) => void }) {
+  const met = hits([...l.bars, ...l.boxes, ...l.goods], scale.hit);
+  const [ofBoxes, ofGoods] = [met.slice(l.bars.length), met.slice(l.bars.length + l.boxes.length)];
+  const crews = new Map(l.cols.map((c) => [c.id, c.name]));
+  /** open asks which one is meant where a thumb lies on several. */
+  const open = (e: MouseEvent, b: Box, high: number) => {
+    const under = thumb(e) && high < ENOUGH ? underThumb(e, b, l.boxes) : [b];
+    if (under.length > 1) ask(under);
+    else go("block", b.block.id);
+  };
   return (
     <>
-      {l.bars.map((b, i) => (
-        <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id}
-          style={{ left: `${b.labX}px`, width: `${b.labW}px`, ...place(bars[i]!) }}>
-          {b.labW < 120 && scale.words ? <Words short name={b.bar.name} w={b.labW} h={l.bar + 5} /> : <span class={b.labX < b.x && !b.signed ? "lab out" : "lab"}>{b.bar.label}</span>}
-        </a>
-      ))}
+      <BarKeys l={l} scale={scale} left={left} room={room} met={met} />
       {l.boxes.map((b, i) => (
-        <button key={b.block.id} type="button" class={b.h > 70 ? "key block tall" : "key block"} data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
-          style={{ left: `${b.x}px`, width: `${b.w}px`, ...place(boxes[i]!) }}
-          onClick={() => go("block", b.block.id)} onKeyDown={(e) => void step(e, b.block.id)}>
-          {scale.words && <Words name={b.block.name} w={b.w} h={b.h} />}
+        <button key={b.block.id} type="button" class={b.h > TALL ? "key block tall" : "key block"} data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
+          style={{ left: `${b.x}px`, width: `${b.w}px`, ...place(ofBoxes[i]!) }}
+          onClick={(e) => open(e, b, ofBoxes[i]!.height)} onKeyDown={(e) => void step(e, b.block.id)}>
+          {scale.words > 0 && <Words name={shown(b.block.name, crews.get(b.block.crew) ?? "")} w={b.w} h={b.h} most={scale.words} />}
         </button>
       ))}
       {l.goods.map((g, i) => (
         <a key={g.goods.id} class={`key goods ${g.goods.state}`} href={path("thing", "order", g.goods.id)} aria-label={g.goods.label}
-          style={{ left: `${g.x}px`, width: `${g.w}px`, ...place(goods[i]!) }}>
-          {scale.words && <Words name={g.goods.name} w={g.w} h={g.h} />}
+          style={{ left: `${g.x}px`, width: `${g.w}px`, ...place(ofGoods[i]!) }}>
+          {scale.words > 0 && <Words name={g.goods.name} w={g.w} h={g.h - 3} most={scale.words} />}
         </a>
       ))}
       <span id="move-hint" hidden>{t().strings.moveHint}</span>
@@ -159,11 +187,61 @@ function Keys({ l, scale }: { l: Layout; scale: Scale }) {
   );
 }
 
-/** Words stand on the block itself, also where the key around it is larger than what is drawn. */
-function Words({ name, w, h, short }: { name: string; w: number; h: number; short?: boolean }) {
-  const f = fit(name, w - 8, h - 5);
+const ENOUGH = 40; // px: a key so high is met by any thumb
+const REACH = 12; // px to each side of the middle of a thumb
+
+/** thumb tells a finger from a mouse, a pen and the keyboard. */
+const thumb = (e: MouseEvent) => e.detail > 0 && ((e as PointerEvent).pointerType ?? "touch") === "touch" && matchMedia("(pointer: coarse)").matches;
+
+/** underThumb are the blocks of a string that a thumb touches: the one it met, and those close above and below. */
+function underThumb(e: MouseEvent, met: Box, boxes: Box[]): Box[] {
+  const key = (e.currentTarget as HTMLElement).getBoundingClientRect();
+  const middle = met.y + met.h / 2 + e.clientY - (key.top + key.height / 2);
+  return boxes.filter((b) => b === met || (b.x < met.x + met.w && met.x < b.x + b.w && b.y < middle + REACH && b.y + b.h > middle - REACH));
+}
+
+/** Which lists the blocks under a thumb, each as large as a thumb. */
+function Which({ boxes, close }: { boxes: Box[]; close: () => void }) {
+  const box = useRef<HTMLDialogElement>(null);
+  useLayoutEffect(() => { box.current?.showModal(); }, []);
   return (
-    <span class={short ? "lab short" : "lab"} style={{ fontSize: `${f.size}px`, transform: f.squeeze < 1 ? `scaleX(${f.squeeze})` : "" }}>
+    <dialog ref={box} class="which" aria-labelledby="which-one" onClose={close} onClick={(e) => { if (e.target === box.current) close(); }}>
+      <h2 id="which-one">{t().strings.which}</h2>
+      {boxes.map((b) => <a key={b.block.id} class="row" href={path("block", b.block.id)} onClick={close}><span class="grow"><b>{b.block.name}</b><span class="soft">{b.block.say.split(": ").slice(1).join(": ").replace(`${b.block.name}, `, "")}</span></span></a>)}
+      <Btn kind="quiet" onPress={close}>{t().cancel}</Btn>
+    </dialog>
+  );
+}
+
+const LABEL = 13; // px: the letters of a bar's words, as in the style sheet
+const LABEL_NEAR = 15;
+
+/** BarKeys are drawn again as one scrolls to the side: their words stay on the screen. */
+function BarKeys({ l, scale, left, room, met }: { l: Layout; scale: Scale; left: Signal<number>; room: number; met: Hit[] }) {
+  const from = left.value;
+  const size = scale.bar > 28 ? LABEL_NEAR : LABEL;
+  const labels = scale.words ? pinned(l.bars, l.boxes, from, from + room, (text) => (wide(text) * size) / 100) : [];
+  return (
+    <>
+      {l.bars.map((b, i) => {
+        const label = labels[i];
+        const x = Math.min(b.x, label?.x ?? b.x);
+        const w = Math.max(b.x + b.w, label ? label.x + label.w : 0) - x;
+        return (
+          <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id} style={{ left: `${x}px`, width: `${w}px`, ...place(met[i]!) }}>
+            {label && <span class="lab" style={{ marginLeft: `${label.x - x}px`, width: `${label.w}px`, height: `${b.h}px`, fontSize: `${size}px` }}>{label.text}</span>}
+          </a>
+        );
+      })}
+    </>
+  );
+}
+
+/** Words stand on the block itself, also where the key around it is larger than what is drawn. */
+function Words({ name, w, h, most }: { name: string; w: number; h: number; most: number }) {
+  const f = fit(name, w - 8, h - 5, most);
+  return (
+    <span class="lab" style={{ fontSize: `${f.size}px` }}>
       {f.lines.map((line) => <span key={line}>{line + " "}</span>)}
     </span>
   );
@@ -211,4 +289,3 @@ function Legend() {
     </details>
   );
 }
-

@@ -1,10 +1,12 @@
-// How far down a moment lies. Days are rows; a row is as high as its working hours, stretched where a
-// short piece of work would else be too small for a thumb; days without anything are folded.
+// How far down a moment lies. Days are rows; a row is as high as its working hours, and higher where what
+// hangs on one string that day would not have room below each other; quiet days are low, days without
+// anything are folded.
 import type { StringDay, StringsView } from "../view";
-import { dayStart, minutes, weekday } from "../clock";
+import { dayStart, weekday } from "../clock";
 
-/** Span is something on a string: minutes from, to, and the pixels it needs before the next on the same string. */
-export interface Span { on: string; from: number; to: number; room: number }
+/** Thing is what needs room on its strings: minutes from and to, and the least height it is drawn with. across
+ * is a hold point, whose words reach over other strings. */
+export interface Thing { cols: number[]; from: number; to: number; least: number; across?: boolean }
 
 export interface Row {
   key: string;
@@ -30,28 +32,37 @@ export interface Scale {
   hit: number; // the least height of what a thumb meets
   col: number; // the least width of a string's column
   bar: number;
-  barRoom: number;
-  words: boolean; // names stand on the blocks
+  words: number; // the largest letters on a block; 0: none
 }
 /** FAR shows the whole job at a glance. It is for looking: a tap anywhere comes closer. */
-export const FAR: Scale = { day: 26, fold: 16, least: 10, hit: 0, col: 24, bar: 12, barRoom: 15, words: false };
-export const MID: Scale = { day: 60, fold: 24, least: 26, hit: 48, col: 54, bar: 22, barRoom: 26, words: true };
-export const CLOSE: Scale = { day: 96, fold: 32, least: 44, hit: 48, col: 84, bar: 32, barRoom: 48, words: true };
-export const SCALES = [FAR, MID, CLOSE];
+export const FAR: Scale = { day: 26, fold: 14, least: 10, hit: 0, col: 24, bar: 9, words: 0 };
+/** WEEKS shows two weeks and the chain through them: the scale one begins with. */
+export const WEEKS: Scale = { day: 38, fold: 20, least: 20, hit: 48, col: 64, bar: 20, words: 13 };
+export const MID: Scale = { day: 64, fold: 24, least: 30, hit: 48, col: 76, bar: 24, words: 14 };
+export const CLOSE: Scale = { day: 104, fold: 32, least: 46, hit: 48, col: 92, bar: 32, words: 15 };
+export const SCALES = [FAR, WEEKS, MID, CLOSE];
+export const BEGIN = SCALES.indexOf(WEEKS);
+
+/** inWindow has a scale use the height there is: WEEKS shows its two weeks on any screen, as large as they may be. */
+export function inWindow(scale: Scale, height: number): Scale {
+  return scale === WEEKS ? { ...WEEKS, day: Math.min(56, Math.max(34, Math.floor(height / 15))) } : scale;
+}
 
 const USUAL_DAY = 8.5 * 60;
 const FULL_DAY = 24 * 60;
 const IDLE = 0.08; // of a day's height at most for hours in which nobody is at work
 const EVENING = 17 * 60; // from here on, and before MORNING, an hour is drawn lower: it is the owner's own
 const MORNING = 7 * 60;
-const LOWER = 0.4;
+const LOWER = 0.2;
+const PART = 10; // px a piece of work needs on a day that is only its first or last
 
-export function rowsOf(v: StringsView, spans: Span[], scale: Scale, words: { nothing: string }): Row[] {
+export function rowsOf(v: StringsView, things: Thing[], scale: Scale, words: { nothing: string }): Row[] {
   const rows: Row[] = [];
   let top = 0;
+  const rising = [...things].sort((a, b) => a.from - b.from);
   for (const day of v.days) {
     const start = dayStart(day.day);
-    const inside = spans.filter((s) => s.from < start + FULL_DAY && s.to > start && works(day, s, start));
+    const inside = rising.filter((s) => s.from < start + FULL_DAY && s.to > start && works(day, s, start));
     const row = inside.length || day.today ? dayRow(day, start, inside, scale) : undefined;
     const last = rows.at(-1);
     if (!row && last?.folded && last.note === foldNote(day, words.nothing) && !day.week) {
@@ -67,8 +78,8 @@ export function rowsOf(v: StringsView, spans: Span[], scale: Scale, words: { not
   return rows;
 }
 
-/** works tells whether a span is at work on the day, or only waits over it as over a weekend. */
-const works = (day: StringDay, s: Span, start: number) =>
+/** works tells whether a thing is at work on the day, or only waits over it as over a weekend. */
+const works = (day: StringDay, s: Thing, start: number) =>
   !day.shut || (s.from >= start && s.from < start + FULL_DAY) || (s.to > start && s.to <= start + FULL_DAY);
 
 const foldNote = (day: StringDay, nothing: string) => day.shut || day.wet || nothing;
@@ -82,13 +93,13 @@ function foldedRow(day: StringDay, start: number, scale: Scale, nothing: string)
   };
 }
 
-function dayRow(day: StringDay, start: number, inside: Span[], scale: Scale): Row {
+function dayRow(day: StringDay, start: number, inside: Thing[], scale: Scale): Row {
   const begins = inside.filter((s) => s.from >= start).map((s) => s.from - start);
   const ends = inside.filter((s) => s.to <= start + FULL_DAY).map((s) => s.to - start);
   const open = start + Math.min(day.open || 8 * 60, ...begins);
   // Hours after the usual day are shown only where somebody is at work in them.
   const close = start + Math.max(Math.min(day.close || FULL_DAY, open - start + USUAL_DAY), ...ends, open - start + 60);
-  const marks = marksOf(open, close, inside, scale);
+  const marks = marksOf(open, close, inside, scale, Math.max(scale.fold, needOf(inside, start)));
   const height = marks.at(-1)![1];
   return {
     key: day.day, label: day.short, note: day.shut ?? day.wet ?? "", from: open, to: close, top: 0, height,
@@ -96,8 +107,8 @@ function dayRow(day: StringDay, start: number, inside: Span[], scale: Scale): Ro
   };
 }
 
-/** marksOf gives every hour its height, then stretches where things on one string would lie too close. */
-function marksOf(open: number, close: number, inside: Span[], scale: Scale): [number, number][] {
+/** marksOf gives every hour its height, then all of them more where the day would be lower than it needs. */
+function marksOf(open: number, close: number, inside: Thing[], scale: Scale, need: number): [number, number][] {
   const cut = (m: number) => Math.min(close, Math.max(open, m));
   const at = [...new Set([open, close, ...inside.flatMap((s) => [cut(s.from), cut(s.to)])])].sort((a, b) => a - b);
   const gaps = at.slice(1).map((m, i) => {
@@ -105,32 +116,38 @@ function marksOf(open: number, close: number, inside: Span[], scale: Scale): [nu
     const even = ((m - at[i]!) / USUAL_DAY) * scale.day * (clock >= EVENING || clock < MORNING ? LOWER : 1);
     return inside.some((s) => s.from < m && s.to > at[i]!) ? even : Math.min(even, IDLE * scale.day);
   });
-  for (const [from, to, room] of needs(inside, open, close)) {
-    const [i, j] = [at.indexOf(from), at.indexOf(to)];
-    const have = gaps.slice(i, j).reduce((a, b) => a + b, 0);
-    if (have > 0 && have < room) for (let k = i; k < j; k++) gaps[k]! *= room / have;
-  }
+  const sum = gaps.reduce((a, b) => a + b, 0);
+  const more = sum > 0 && sum < need ? need / sum : 1;
   let y = 0;
-  return at.map((m, i) => { if (i) y += gaps[i - 1]!; return [m, y] as [number, number]; });
+  return at.map((m, i) => { if (i) y += gaps[i - 1]! * more; return [m, y] as [number, number]; });
 }
 
-/** needs says how far apart the starts of neighbours on one string must lie, the last from the day's end. */
-function needs(inside: Span[], open: number, close: number): [number, number, number][] {
-  const found: [number, number, number][] = [];
-  for (const on of new Set(inside.map((s) => s.on))) {
-    const own = inside.filter((s) => s.on === on && s.from >= open && s.from < close).sort((a, b) => a.from - b.from);
-    own.forEach((s, i) => {
-      const next = own.slice(i + 1).find((o) => o.from > s.from)?.from ?? close;
-      const together = own.filter((o) => o.from === s.from).reduce((sum, o) => sum + o.room, 0);
-      found.push([s.from, next, on.startsWith("#") ? together : s.room]);
-    });
-  }
-  return found.sort((a, b) => a[1] - b[1]);
+/** needOf is the height a day must have so that what follows each other on a string fits below each other. */
+function needOf(inside: Thing[], start: number): number {
+  const end: number[] = [];
+  inside.forEach((s, i) => {
+    const before = inside.slice(0, i).map((o, j) => (follows(o, s) ? end[j]! : 0));
+    const whole = s.from >= start && s.to <= start + FULL_DAY;
+    end.push(Math.max(0, ...before) + (whole ? s.least : Math.min(PART, s.least)));
+  });
+  return Math.max(0, ...end);
+}
+
+/**
+ * follows tells whether b lies below a: it comes after it on some string that both lie on. Two hold points
+ * never lie beside each other. Work of an evening may lie over a bar of the same day, or every day with both
+ * would be twice as high.
+ */
+export function follows(a: Thing, b: Thing): boolean {
+  if (!a.cols.some((c) => b.cols.includes(c))) return false;
+  if (a.across && b.across) return true;
+  if (a.across && b.from % FULL_DAY >= EVENING && b.from - a.from < FULL_DAY) return false;
+  return a.to <= b.from;
 }
 
 /** yOf is how many pixels below the board a minute lies. */
 export function yOf(rows: Row[], m: number): number {
-  const row = rows.findLast((r) => r.from <= m) ?? rows[0];
+  const row = rowAt(rows, m);
   if (!row) return 0;
   const marks = row.marks;
   for (let i = 1; i < marks.length; i++) {
@@ -139,6 +156,17 @@ export function yOf(rows: Row[], m: number): number {
     if (m <= m1) return row.top + (m <= m0 ? y0 : y0 + ((m - m0) / (m1 - m0)) * (y1 - y0));
   }
   return row.top + row.height;
+}
+
+/** rowAt is the last row that begins at or before a minute; rows rise. */
+export function rowAt(rows: Row[], m: number): Row | undefined {
+  let [low, high] = [0, rows.length];
+  while (low < high) {
+    const mid = (low + high) >> 1;
+    if (rows[mid]!.from <= m) low = mid + 1;
+    else high = mid;
+  }
+  return rows[low - 1] ?? rows[0];
 }
 
 /** minuteAt is the inverse of yOf, to the row: good enough to find a place again at another scale. */
@@ -160,6 +188,3 @@ export function halfDayAt(rows: Row[], y: number): { at: number; label: string }
   }
   return best;
 }
-
-export const spanOf = (on: string, from: string, to: string, room: number): Span =>
-  ({ on, from: minutes(from), to: Math.max(minutes(to), minutes(from) + 1), room });

@@ -6,7 +6,7 @@ import { chance, seeds } from "../chance.test-kit";
 import { hits } from "./hit";
 import { layout } from "./layout";
 import { stepOf } from "./pinch";
-import { CLOSE, halfDayAt, MID, minuteAt, SCALES, yOf } from "./rows";
+import { CLOSE, halfDayAt, inWindow, MID, minuteAt, SCALES, WEEKS, yOf } from "./rows";
 
 const WORDS = { nothing: "nothing on site", nobody: "Nobody's", deliveries: "Deliveries" };
 const MONDAY = minutes("2027-04-05T00:00");
@@ -66,7 +66,7 @@ test("law: later is lower, days lie below each other without gaps", () => {
 
 test("law: blocks on one string do not cover each other, and each can be hit", () => {
   for (const seed of seeds(200)) {
-    for (const scale of [MID, CLOSE]) {
+    for (const scale of [WEEKS, MID, CLOSE]) {
       const l = layout(picture(seed), NOW, 324, scale, WORDS);
       for (const a of l.boxes) {
         assert.ok(a.h >= 8, `seed ${seed}: ${a.block.id} is ${a.h} high`);
@@ -81,7 +81,7 @@ test("law: blocks on one string do not cover each other, and each can be hit", (
 
 test("law: a thumb on what is drawn meets that and nothing else, and where there is room it need not be exact", () => {
   for (const seed of seeds(200)) {
-    for (const scale of [MID, CLOSE]) {
+    for (const scale of [WEEKS, MID, CLOSE]) {
       const { boxes } = layout(picture(seed), NOW, 324, scale, WORDS);
       const met = hits(boxes, scale.hit);
       boxes.forEach((a, i) => {
@@ -126,7 +126,7 @@ test("the chalk line runs under a hold from block to block", () => {
   const [a, b] = [block("p", "a", MONDAY + 480, MONDAY + 990, 0), block("q", "b", MONDAY + 2880 + 480, MONDAY + 2880 + 990, 0)];
   const l = layout({ ...v, blocks: [a, b], taut: [["p", "hold"], ["hold", "q"]] }, NOW, 324, MID, WORDS);
   const [p, q] = l.boxes;
-  assert.equal(l.chain, `M${p!.x + p!.w / 2} ${p!.y + p!.h}L${q!.x + q!.w / 2} ${q!.y}`);
+  assert.equal(l.chain.line, `M${p!.x + p!.w / 2} ${p!.y + p!.h}L${q!.x + q!.w / 2} ${q!.y}`);
 });
 
 test("two fingers must go a third further apart, or together, for one step of the scale", () => {

@@ -144,7 +144,7 @@ export const en = {
     legend: "Key",
     pencilled: "dashed: pencilled", asked: "thin: asked", firm: "solid: firm", taut: "heavy and blue: no slack", slack: "waves: slack, wider is more",
     shut: "rust bar: nothing passes until signed", signed: "green line: signed",
-    toToday: "To today",
+    toToday: "Now", toTaut: "Taut line", which: "Which one?",
     moveHint: "Arrow keys up and down move it by half a day.",
     drop: (day: string, morning: boolean) => `to ${day}, ${morning ? "morning" : "afternoon"}`,
     empty: "Nothing is planned yet.",

@@ -144,7 +144,7 @@ export const es: Words = {
     legend: "Signos",
     pencilled: "a trazos: a lápiz", asked: "fino: preguntado", firm: "lleno: firme", taut: "grueso y azul: sin holgura", slack: "ondas: holgura, más anchas más",
     shut: "barra óxido: nada pasa sin firma", signed: "línea verde: firmado",
-    toToday: "Ir a hoy",
+    toToday: "Ahora", toTaut: "Tensa", which: "¿Cuál?",
     moveHint: "Las flechas arriba y abajo lo mueven medio día.",
     drop: (day, morning) => `al ${day}, ${morning ? "en la mañana" : "en la tarde"}`,
     empty: "Aún no hay nada planeado.",
