@@ -20,7 +20,7 @@ export function Texts() {
       <Title line={v.line}>{w.title}</Title>
       <ReadOnly />
       {open.length > 1 && !locked.value && <Btn kind="main" onPress={() => { begin(open); go("texts", "row"); }}>{w.row(open.length)}</Btn>}
-      {groups.map((g) => <Group key={g.name} {...g} cards={g.cards.filter((c) => !c.sent && !c.queued)} />)}
+      {groups.map((g) => <Group key={g.name + g.fold} {...g} cards={g.cards.filter((c) => !c.sent && !c.queued)} />)}
       <Group name={w.server} cards={groups.flatMap((g) => g.cards).filter((c) => c.queued)} />
       <Bell useful={sent.some((c) => !c.answer && c.kind !== "street")} />
       <Group name={w.waiting} cards={sent.filter((c) => !c.answer)} />
@@ -52,11 +52,13 @@ function groupsOf(v: TextsView): Some[] {
   const w = t().texts;
   return [
     { name: w.off, cards: v.off }, { name: w.moved, cards: v.moved }, { name: v.day.long, cards: v.tomorrow }, { name: w.ask, cards: v.ask },
-    { name: w.go, cards: v.go }, { name: w.order, cards: v.order, fold: true }, { name: w.remind, cards: v.remind, fold: true }, { name: w.street, cards: v.street, fold: true },
+    { name: w.go, cards: v.go }, { name: w.order, cards: v.order.filter((c) => c.kind === "reorder") },
+    { name: w.order, cards: v.order.filter((c) => c.kind !== "reorder"), fold: true }, { name: w.remind, cards: v.remind, fold: true }, { name: w.street, cards: v.street, fold: true },
   ];
 }
 
-const toSend = (v: TextsView) => groupsOf(v).flatMap((g) => g.cards).filter((c) => !c.sent && !c.queued);
+/** toSend is what is to be told and is not folded away. */
+const toSend = (v: TextsView) => groupsOf(v).filter((g) => !g.fold).flatMap((g) => g.cards).filter((c) => !c.sent && !c.queued);
 
 // ---- several in a row
 
