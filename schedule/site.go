@@ -334,7 +334,8 @@ type Note struct {
 	Crew string `json:"crew,omitempty"` // the crew that said it on its page
 	Seen bool   `json:"seen,omitempty"` // what a crew said was read by somebody on site
 	// Word and Count are what a crew said in figures about On: "late" by so many minutes, "done" so many
-	// percent. The plan takes no notice of it until somebody on site takes the crew's word.
+	// percent. The plan takes no notice of it until somebody on site takes the crew's word. Or Word is how a crew kept
+	// its day: "cameLate", "noShow", "theyMoved".
 	Word  string `json:"word,omitempty"`
 	Count int32  `json:"count,omitempty"`
 }

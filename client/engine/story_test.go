@@ -68,6 +68,7 @@ func tell(t *testing.T, file string) {
 		}
 		w.line(words)
 	}
+	keepsTheSchema(t, w)
 }
 
 // split cuts a line into words; "two words" is one, without its quotes; # begins a comment.

@@ -78,7 +78,7 @@ func TestSiteFilesKeepTheSchema(t *testing.T) {
 func TestSchemaRefuses(t *testing.T) {
 	schema := compile(t)
 	for _, bad := range []string{
-		`[]`, `{}`, `{"format":1}`, `{"format":2,"name":"x"}`, `{"format":1,"name":7}`,
+		`[]`, `{}`, `{"name":"X"}`, `{"format":2,"name":"x"}`, `{"format":1,"name":7}`,
 		`{"format":1,"name":"x","start":"1 March"}`,
 		`{"format":1,"name":"x","crews":[{"id":"a b","name":"A","trade":"board"}]}`,
 		`{"format":1,"name":"x","activities":[{"id":"a","name":"A","labour":{}}]}`,
