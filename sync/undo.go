@@ -198,22 +198,40 @@ func (l *Log) Again(dev Device, wall int64, label string, id OpID) (raw []byte, 
 	return l.WriteAbout(dev, wall, KindAgain, label, id, edits)
 }
 
-// Choose settles a clash: the value that op wrote is written again, by somebody who knows the others.
+// Choose settles a clash: the value that op wrote is written again, by somebody who knows the others. So is what
+// else of the thing op wrote at once with somebody: it was one act, and is one answer.
 func (l *Log) Choose(dev Device, wall int64, label, thing, id, name string, op OpID) (raw []byte, err error) {
 	if thing == Head {
 		id = Head
 	}
+	var with *Edit
+	named := false
 	for _, c := range l.State().Clashes() {
-		if c.Thing != thing || c.ID != id || c.Field != name {
+		if c.Thing != thing || c.ID != id || (c.Field == "gone") != (name == "gone") {
 			continue
 		}
 		for _, v := range c.Values {
 			if v.Op == op {
-				return l.Write(dev, wall, KindChoose, label, []Edit{c.settled(v)})
+				with = with.and(c.settled(v))
+				named = named || c.Field == name
 			}
 		}
 	}
-	return nil, ErrNothing
+	if !named {
+		return nil, ErrNothing
+	}
+	return l.Write(dev, wall, KindChoose, label, []Edit{*with})
+}
+
+// and puts what another edit sets into this one; both are of the same thing.
+func (e *Edit) and(o Edit) *Edit {
+	if e == nil {
+		return &o
+	}
+	for name, v := range o.Set { // any order: each field is set once
+		e.Set[name] = v
+	}
+	return e
 }
 
 func (c Clash) settled(v ClashValue) Edit {

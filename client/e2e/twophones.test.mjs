@@ -58,7 +58,7 @@ story("both phones change the plan offline; the same bytes; the clash is seen an
     await one.page.locator(".clash").getByText(lost).first().waitFor();
     await one.page.locator(".clash").getByText(kept).first().waitFor();
   }
-  await dov.tap(`${en.setup.keepThis}: ${lost}`);
+  await dov.tap(`${en.clash.take}: ${lost}`);
   await dov.page.locator(".clash").waitFor({ state: "detached" });
   await dov.sent();
   const settled = JSON.parse(await sameBytes(marit, dov));

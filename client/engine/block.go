@@ -27,6 +27,7 @@ func (e *Engine) blockView(s *sheet, id string) *BlockView {
 			v.Behind = append(v.Behind, s.linkLine(k, k.To))
 		}
 	}
+	v.Clashes = e.clashesOn(s, "activity", id)
 	if l.Frozen {
 		v.NotEarlier = s.w.Say("frozen." + frozenKind(a))
 		return v

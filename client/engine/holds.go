@@ -29,6 +29,7 @@ func (e *Engine) holdsView(s *sheet, id string) *HoldsView {
 			signed++
 		}
 		v.Holds = append(v.Holds, e.holdLine(s, h))
+		v.Clashes = append(v.Clashes, e.clashesOn(s, "hold", h.ID)...)
 	}
 	for _, k := range s.into[id] {
 		if s.holds[k.From] == nil && s.isNode(k.From) && s.holds[id] == nil {

@@ -67,6 +67,9 @@ func (e *Engine) sayLabel(s *sheet, text string) string {
 	if !s.w.Has("log." + verb) {
 		return clip(text, 120)
 	}
+	if days := strings.Split(rest, "|"); len(days) > 2 && days[1] == days[2] && s.w.Has("log."+verb+".day") {
+		verb += ".day" // from a day to the same one
+	}
 	gaps := []string{}
 	for i, part := range strings.Split(rest, "|") {
 		if i < 3 {
@@ -93,53 +96,6 @@ func (s *sheet) labelPart(p string) string {
 		}
 	}
 	return p
-}
-
-// clashes are the fields that two phones wrote without knowing of each other.
-func (e *Engine) clashes(s *sheet) (out []Clash) {
-	for _, c := range e.phone.Log.State().Clashes() {
-		if len(c.Values) < 2 || len(out) >= 200 {
-			continue
-		}
-		v := Clash{Kind: c.Thing, ID: c.ID, Name: s.thingName(c.Thing, c.ID), Field: c.Field,
-			Kept: s.clashWords(c.Field, c.Values[0].Value), By: e.who(c.Values[0].Op.Device)}
-		for _, x := range c.Values[1:] {
-			v.Others = append(v.Others, ClashValue{Value: s.clashWords(c.Field, x.Value), By: e.who(x.Op.Device), Op: x.Op.String()})
-		}
-		out = append(out, v)
-	}
-	return out
-}
-
-// clashWords is a field's value as a person reads it: dates and moments in words, IDs by name.
-func (s *sheet) clashWords(field string, raw json.RawMessage) string {
-	if field == "gone" {
-		return s.w.Say("value.gone." + strings.TrimSpace(string(raw)))
-	}
-	var text string
-	if json.Unmarshal(raw, &text) == nil {
-		if d, err := schedule.ParseDay(text); err == nil && d != 0 {
-			return s.dated(d)
-		}
-		if m, err := schedule.ParseMinute(text); err == nil && m != 0 {
-			return s.w.Moment(m, 0)
-		}
-		switch field {
-		case "crew", "place", "from", "to", "stands":
-			return s.name(text)
-		case "booking":
-			return s.booking(schedule.Booking(text))
-		}
-		return or(text, s.w.Say("value.none"))
-	}
-	var r schedule.Range
-	if field == "labour" && json.Unmarshal(raw, &r) == nil {
-		return s.w.Effort(r.Typical)
-	}
-	if string(raw) == "null" {
-		return s.w.Say("value.none")
-	}
-	return clip(string(raw), 80)
 }
 
 func sortedNames(m map[string]string) []string {

@@ -188,11 +188,7 @@ func (e *Engine) thingView(s *sheet, kind, id string) *ThingView {
 	if kind == "order" || kind == "note" {
 		v.Pictures, v.Papers = s.photosOn(id), s.papersOn(id)
 	}
-	for _, c := range e.clashes(s) {
-		if c.Kind == kind && c.ID == id {
-			v.Clashes = append(v.Clashes, c)
-		}
-	}
+	v.Clashes = e.clashesOn(s, kind, id)
 	return v
 }
 

@@ -58,7 +58,7 @@ type Head struct {
 	Role       string          `json:"role"`               // owner, second, viewer
 	ReadOnly   string          `json:"readOnly,omitempty"` // why nothing can be changed, when that is so
 	Unsent     int             `json:"unsent"`             // changes that have not reached the server
-	Unread     int             `json:"unread"`             // overwritten values waiting for a choice
+	Unread     int             `json:"unread"`             // what was decided on two phones at once: values, ways that stand back, links set aside
 	TextsDue   int             `json:"textsDue"`           // drafted and not sent
 	Rejected   int             `json:"rejected"`           // changes the server refused, kept and shown in the log
 	Questions  int             `json:"questions"`          // open questions of the plan review
@@ -296,6 +296,7 @@ type BlockView struct {
 	Came       *CameMark        `json:"came,omitempty"` // how the crew kept the day, when there is one to mark
 	Pictures   []PhotoLine      `json:"pictures"`
 	Papers     []PaperLine      `json:"papers"`
+	Clashes    []Clash          `json:"clashes,omitempty"`
 }
 
 type LinkLine struct {
@@ -332,8 +333,9 @@ type HoldsView struct {
 	Line    string     `json:"line"`    // "Board starts Thu 15 Apr at the earliest. 2 of 4 signed."
 	Choices []Choice   `json:"choices"` // cover-ups first, then everything with something in front
 	Holds   []HoldLine `json:"holds"`
-	Others  []LinkLine `json:"others"` // other work and goods in front of it
-	Foot    string     `json:"foot"`   // who decides
+	Others  []LinkLine `json:"others"`            // other work and goods in front of it
+	Foot    string     `json:"foot"`              // who decides
+	Clashes []Clash    `json:"clashes,omitempty"` // of the holds shown
 }
 
 type HoldLine struct {
@@ -416,8 +418,10 @@ type Clash struct {
 	ID     string       `json:"id"`
 	Name   string       `json:"name"`
 	Field  string       `json:"field"`
+	Label  string       `json:"label"` // the field, or all that the same acts wrote, in words
 	Kept   string       `json:"kept"`
 	By     string       `json:"by"`
+	Op     string       `json:"op"` // of the value that stands, handed back to keep it
 	Others []ClashValue `json:"others"`
 }
 

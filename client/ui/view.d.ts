@@ -60,7 +60,7 @@ export interface Head {
   readOnly?: string;
   /** changes that have not reached the server */
   unsent: number;
-  /** overwritten values waiting for a choice */
+  /** what was decided on two phones at once: values, ways that stand back, links set aside */
   unread: number;
   /** drafted and not sent */
   textsDue: number;
@@ -339,6 +339,7 @@ export interface BlockView {
   came?: CameMark;
   pictures: PhotoLine[];
   papers: PaperLine[];
+  clashes?: Clash[];
 }
 export interface LinkLine {
   link: string;
@@ -378,6 +379,8 @@ export interface HoldsView {
   others: LinkLine[];
   /** who decides */
   foot: string;
+  /** of the holds shown */
+  clashes?: Clash[];
 }
 export interface HoldLine {
   id: string;
@@ -464,8 +467,12 @@ export interface Clash {
   id: string;
   name: string;
   field: string;
+  /** the field, or all that the same acts wrote, in words */
+  label: string;
   kept: string;
   by: string;
+  /** of the value that stands, handed back to keep it */
+  op: string;
   others: ClashValue[];
 }
 export interface ClashValue {

@@ -5,6 +5,7 @@ import { go, here, path, pathOf, route } from "../route";
 import { findWays } from "../ways";
 import { t } from "../words";
 import { Btn, Named, Row, Section, Title } from "../parts/kit";
+import { Clashes } from "../parts/clash";
 import { Pictures } from "../parts/photos";
 import { Check, Field, Hours, Pick, Toggles } from "../parts/fields";
 
@@ -27,6 +28,7 @@ export function BlockSheet({ v, goBack }: { v: BlockView; goBack?: boolean }) {
         <dt>{w.slack}</dt><dd>{v.slack}</dd>
         {v.told && <><dt>{w.told}</dt><dd>{v.told}</dd></>}
       </dl>
+      <Clashes list={v.clashes} />
       <Cautions v={v} />
       {!done && <Facts v={v} />}
       {!v.frozen && <Step v={v} />}

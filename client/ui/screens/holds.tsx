@@ -6,6 +6,7 @@ import { t } from "../words";
 import { Swatch } from "../parts/hatch";
 import { Btn, PhoneLink, ReadOnly, Title } from "../parts/kit";
 import { Check, Field } from "../parts/fields";
+import { Clashes } from "../parts/clash";
 import { Pictures } from "../parts/photos";
 import { Lines } from "./block";
 
@@ -18,6 +19,7 @@ export function Holds() {
       <Title line={v.line} goBack={route.value.rest[0] ? ["holds"] : undefined}>{w.title}</Title>
       <ReadOnly />
       {(v.name || v.choices.length > 0) && <Picker v={v} />}
+      <Clashes list={v.clashes} />
       {v.holds.map((h) => <HoldCard key={h.id} h={h} />)}
       {v.name && !v.holds.length && <p class="soft">{w.none}</p>}
       <Lines name={w.others} lines={v.others} />

@@ -3,7 +3,7 @@ import { act, views } from "../state";
 import { pathOf } from "../route";
 import { t } from "../words";
 import { Btn, Section, Title } from "../parts/kit";
-import { ClashCard } from "./thing";
+import { Clashes } from "../parts/clash";
 
 export function Log() {
   const v = views.value.log?.log;
@@ -12,7 +12,7 @@ export function Log() {
   return (
     <>
       <Title goBack={["more"]}>{w.title}</Title>
-      {v.clashes.length > 0 && <Section name={w.clashes} count={v.clashes.length}>{v.clashes.map((c) => <ClashCard key={`${c.kind}/${c.id}/${c.field}`} c={c} />)}</Section>}
+      {v.clashes.length > 0 && <Section name={w.clashes} count={v.clashes.length}><Clashes list={v.clashes} /></Section>}
       {v.ways.length > 0 && (
         <Section name={w.ways} count={v.ways.length}>
           {v.ways.map((l) => (

@@ -5,6 +5,7 @@ import { path } from "../route";
 import { t } from "../words";
 import { Btn, Row, Section, Title } from "../parts/kit";
 import { Field } from "../parts/fields";
+import { Unread } from "../parts/clash";
 import { Plain } from "../parts/plain";
 
 export function More() {
@@ -15,7 +16,7 @@ export function More() {
   return (
     <>
       <Title line={h?.site}>{w.title}</Title>
-      {h?.unread ? <a class="note" href={path("log")}>{w.clashes(h.unread)}</a> : null}
+      <Unread />
       <Plain />
       <div class="stack">
         <Row href={path("setup")} name={w.setup} note={w.setupNote} />
@@ -43,7 +44,10 @@ export function More() {
 function Diary() {
   const w = t().more;
   const [line, setLine] = useState("");
-  const write = async () => { if (await act({ do: "note", said: line.trim() })) setLine(""); };
+  const write = async () => {
+    const wrote = line;
+    if (await act({ do: "note", said: wrote.trim() })) setLine((now) => (now.startsWith(wrote) ? now.slice(wrote.length).trimStart() : now)); // the next one may be under way
+  };
   return (
     <Section name={w.diary}>
       <Field label={w.diaryLine}><textarea rows={2} value={line} onInput={(e) => setLine(e.currentTarget.value)} /></Field>

@@ -1,8 +1,9 @@
 import { useState } from "preact/hooks";
-import type { Clash, ThingView } from "../view";
+import type { ThingView } from "../view";
 import { act, carry, head, locked, said, views } from "../state";
 import { back, here, path, route, swap } from "../route";
 import { forms } from "../forms";
+import { Clashes } from "../parts/clash";
 import { CrewLink } from "../parts/crewlink";
 import { InputOf } from "../parts/inputs";
 import { t } from "../words";
@@ -59,7 +60,7 @@ function Editor({ v }: { v: ThingView }) {
     <>
       <Title goBack={["setup"]} line={isNew || v.kind === "site" ? undefined : v.name}>{isNew ? w.addOne(w.one[v.kind] ?? v.kind) : (w.one[v.kind] ?? v.kind)}</Title>
       <ReadOnly />
-      {v.clashes?.map((c) => <ClashCard key={c.field} c={c} />)}
+      <Clashes list={v.clashes} />
       <form onSubmit={(e) => { e.preventDefault(); void save(); }}>
         {specs.filter((s) => !s.later).map(input)}
         {specs.some((s) => s.later) && <details class="more"><summary>{t().tabs.more}</summary>{specs.filter((s) => s.later).map(input)}</details>}
@@ -85,24 +86,5 @@ function Editor({ v }: { v: ThingView }) {
         </>
       )}
     </>
-  );
-}
-
-/** ClashCard shows what each phone wrote, and settles it with one tap. */
-export function ClashCard({ c }: { c: Clash }) {
-  const w = t().setup;
-  const field = (t().field as Record<string, unknown>)[c.field];
-  return (
-    <article class="card clash">
-      <p class="soft">{w.clash}</p>
-      <p><b>{c.name}</b> · {typeof field === "string" ? field : c.field}</p>
-      <p>{w.kept}: <b>{c.kept}</b> <span class="soft">{c.by}</span></p>
-      {c.others.map((o) => (
-        <div key={o.op} class="acts spread">
-          <span><b>{o.value}</b> <span class="soft">{o.by}</span></span>
-          <Btn changes label={`${w.keepThis}: ${o.value}`} onPress={() => void act({ do: "choose", kind: c.kind, id: c.id, field: c.field, op: o.op })}>{w.keepThis}</Btn>
-        </div>
-      ))}
-    </article>
   );
 }

@@ -3,6 +3,7 @@ import type { Act, OnSite } from "../view";
 import { act, ask, head, locked, views } from "../state";
 import { go, here, path, pathOf } from "../route";
 import { t } from "../words";
+import { Unread } from "../parts/clash";
 import { Btn, PhoneLink, ReadOnly, Row, Section, Title } from "../parts/kit";
 import { Named } from "../parts/kit";
 import { Bell } from "../parts/bell";
@@ -24,6 +25,7 @@ export function Today() {
           <Btn onPress={() => go("changed")}>{t().today.changed}</Btn>
         </div>
       )}
+      <Unread />
       <Problems />
       <Section name={t().today.onSite}>
         {v.onSite.map((o) => <OnSiteCard key={o.id + o.crew} o={o} today />)}
