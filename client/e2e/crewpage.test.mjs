@@ -68,6 +68,7 @@ story("axe finds nothing on the crews' pages, in both languages", async ({ phone
   await marit.sent();
   // The site has a place for the map.
   await marit.go("#/thing/site", "thing");
+  await marit.screen("thing").locator("summary", { hasText: en.tabs.more }).click();
   await marit.field(en.field.geo).fill("37.786971, -122.399677");
   await marit.tap(en.save);
   await marit.onScreen("setup");

@@ -19,8 +19,7 @@ story("a new site from the template, offline, then on a second phone", async ({ 
   await nils.tap(nils.screen("setup").locator("button.toggle").first());
   await nils.field(en.field.start).fill("2027-05-03");
   await nils.tap(en.setup.fill);
-  await nils.page.getByText(en.setup.groups.activity).first().waitFor();
-  await nils.go("#/strings", "strings");
+  await nils.onScreen("strings");
   await nils.page.locator("[data-block]").first().waitFor();
   const blocks = await nils.page.locator("[data-block]").count();
   assert.ok(blocks > 20, `a template is a whole job, not ${blocks} blocks`);

@@ -72,7 +72,7 @@ async function fillFromTemplate(phone) {
   await phone.tap(phone.screen("setup").locator("button.toggle").first());
   await phone.field(en.field.start).fill("2027-04-05");
   await phone.tap(en.setup.fill);
-  await phone.page.locator(".group-list").first().waitFor();
+  await phone.onScreen("strings");
 }
 
 async function rename(phone, id, name) {

@@ -6,16 +6,18 @@ export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
   | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "zone" | "floor" | "wait" | "quiet" | "second" | "lost";
 
-export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean }
+export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean; fresh?: boolean }
 
 const s = (key: string, input: Input, more: Partial<Spec> = {}): Spec => ({ key, word: key as Spec["word"], input, ...more });
 const must = { must: true };
 const later = { later: true };
+/** asked when a thing is added: what it goes behind and in front of. Later that is a link of its own. */
+const fresh = (word: Spec["word"]) => ({ fresh: true, word });
 
 export const forms: Record<string, Spec[]> = {
   site: [
-    s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text"), s("phone", "tel"), s("start", "day"), s("back", "day"),
-    s("hours", "siteWeek"), s("weather", "lost"), s("answerBy", "clock"), s("zone", "zone"), s("country", "text"), s("geo", "text"), s("lang", "lang"), s("units", "units"),
+    s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text", { word: "yourName" }), s("phone", "tel", { word: "yourPhone" }), s("start", "day"), s("back", "day"),
+    s("hours", "siteWeek"), s("units", "units"), s("lang", "lang", later), s("answerBy", "clock", later), s("weather", "lost", later), s("zone", "zone", later), s("country", "text", later), s("geo", "text", later),
   ],
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),
@@ -24,7 +26,7 @@ export const forms: Record<string, Spec[]> = {
   ],
   place: [s("name", "text", must), s("room", "count"), s("floor", "floor", { word: "floorKind" }), s("carries", "count", later)],
   activity: [
-    s("name", "text", must), s("crew", "crew"), s("labour", "range", must), s("place", "place"), s("scope", "area"), s("also", "text", later), s("scopeAlso", "area", later), s("ready", "area"), s("bring", "area"),
+    s("name", "text", must), s("crew", "crew"), s("labour", "range", must), s("after", "node", fresh("comesAfter")), s("before", "node", fresh("comesBefore")), s("place", "place"), s("scope", "area"), s("also", "text", later), s("scopeAlso", "area", later), s("ready", "area"), s("bring", "area"),
     s("cover", "flag"), s("notBefore", "moment"), s("mustBy", "day"), s("hands", "count", later), s("with", "crews", later), s("whole", "flag", later),
     s("outdoor", "flag", later), s("twice", "flag", { word: "twiceAgreed", later: true }), s("noisy", "flag", later), s("gate", "flag", later), s("closes", "flag", later), s("cautions", "cautions", later),
   ],
@@ -33,11 +35,11 @@ export const forms: Record<string, Spec[]> = {
     s("wait", "wait"), s("thick", "count", later),
   ],
   hold: [
-    s("name", "text", must), s("agency", "text"), s("phone", "tel"), s("ready", "lines", { word: "readyLines" }), s("notice", "days"), s("cutoff", "clock"),
+    s("name", "text", must), s("after", "node", fresh("looksAt")), s("before", "node", fresh("keepsShut")), s("agency", "text"), s("phone", "tel"), s("ready", "lines", { word: "readyLines" }), s("notice", "days"), s("cutoff", "clock"),
     s("hours", "week", { word: "visits", later: true }), s("photos", "count"), s("code", "text", later), s("parts", "lines", later), s("fee", "money", later), s("feeAgain", "money", later), s("failPct", "percent", later),
   ],
   order: [
-    s("goods", "text", must), s("quantity", "text"), s("supplier", "text"), s("phone", "tel"), s("lead", "days"), s("ordered", "day"), s("due", "day"),
+    s("goods", "text", must), s("before", "node", fresh("needsIt")), s("quantity", "text"), s("supplier", "text"), s("phone", "tel"), s("lead", "days"), s("ordered", "day"), s("due", "day"),
     s("arrived", "day"), s("short", "text"), s("stands", "place", { word: "standsAt" }), s("weightKg", "weight", { word: "weight", later: true }), s("cost", "money", { word: "price", later: true }),
     s("gate", "node", { word: "gateOrder", later: true }), s("reserved", "day", later), s("wide", "flag", { word: "wideGoods", later: true }),
   ],

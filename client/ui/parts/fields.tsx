@@ -1,6 +1,8 @@
 import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
 import type { Day } from "../view";
+import { numeral } from "../number";
+import { t } from "../words";
 
 /** Field is a label with what it labels inside, so that a tap on the word is a tap on the field. */
 export function Field({ label, note, children }: { label: string; note?: string; children: ComponentChildren }) {
@@ -39,6 +41,7 @@ export function Pick({ label, value, choices, set, empty }: {
     <Field label={label}>
       <select value={value} onChange={(e) => set(e.currentTarget.value)}>
         {empty !== undefined && <option value="">{empty}</option>}
+        {value !== "" && !choices.some((c) => c.id === value) && <option value={value}>{t().field.isGone}</option>}
         {choices.map((c) => <option key={c.id} value={c.id}>{c.name}</option>)}
       </select>
     </Field>
@@ -65,12 +68,24 @@ export const DayKey = ({ day, on, note, press }: { day: Day; on: boolean; note?:
   </button>
 );
 
-/** Hours keeps what is typed as it is typed: "0" is on its way to "0.5". */
-export function Hours({ label, minutes, put }: { label: string; minutes?: number; put: (hours: string) => void }) {
-  const [typed, setTyped] = useState(minutes === undefined ? "" : String(minutes / 60));
+/** Num is a number as people type it. What is typed stays as it is typed; put hears the number, or what stands there instead of one. */
+export function Num({ label, value, put, thousands, must }: {
+  label: string; value: string; put: (n: number | null | undefined, typed: string) => void; thousands?: boolean; must?: boolean;
+}) {
+  const [typed, setTyped] = useState<string>();
   return (
     <Field label={label}>
-      <input type="number" inputMode="decimal" min="0" step="0.5" value={typed} onInput={(e) => { setTyped(e.currentTarget.value); put(e.currentTarget.value); }} />
+      <input type="text" inputMode="decimal" autocomplete="off" required={must} value={typed ?? value} onInput={(e) => {
+        const text = e.currentTarget.value;
+        setTyped(text);
+        put(text.trim() ? numeral(text, thousands) : null, text);
+      }} />
     </Field>
   );
 }
+
+/** Hours are put as a plain number, empty where there is none; odd is what stands there instead of one. */
+export const Hours = ({ label, minutes, put }: { label: string; minutes?: number | string; put: (hours: string, odd?: string) => void }) => (
+  <Num label={label} value={typeof minutes === "number" ? String(Math.round(minutes / 0.6) / 100) : (minutes ?? "")}
+    put={(n, typed) => put(typeof n === "number" ? String(n) : "", n === undefined ? typed : undefined)} />
+);

@@ -7,7 +7,8 @@ import { clockMinutes, clockText } from "../clock";
 import { CAUTIONS, TRADES, type Spec } from "../forms";
 import { shown, weighed } from "../weight";
 import { t } from "../words";
-import { Check, Field, Hours, Pick } from "./fields";
+import { Btn } from "./kit";
+import { Check, Field, Hours, Num, Pick } from "./fields";
 import { Tel } from "./tel";
 
 export interface Lists { crews: Choice[]; places: Choice[]; nodes: Choice[]; waits: Choice[]; units: string }
@@ -20,16 +21,20 @@ const num = (v: unknown) => (typeof v === "number" ? v : 0);
 /** plain spreads the type in, because the element's own types tie each input type to other rules. */
 const plain = (kind: { type: string }): Draw => ({ label, value, set, spec }) => (
   <Field label={label}>
-    <input {...(kind as object)} required={spec.must} value={text(value)} onInput={(e) => set(e.currentTarget.value || null)} />
+    <input {...(kind as object)} required={spec.must} value={text(value)} onInput={(e) => set(e.currentTarget.validity.badInput ? undefined : e.currentTarget.value || null)} />
   </Field>
 );
 
-/** count shows value / unit as a number and stores number x unit. */
-const count = (unit: number, step: string, min?: string): Draw => ({ label, value, set, spec }) => (
-  <Field label={label}>
-    <input type="number" inputMode="decimal" step={step} min={min} required={spec.must} value={value === undefined || value === null ? "" : String(num(value) / unit)}
-      onInput={(e) => set(e.currentTarget.value === "" ? null : Math.round(Number(e.currentTarget.value) * unit))} />
-  </Field>
+/** halfDate is the label of a date or time that is only half there, or that no calendar has: the browser calls it empty. */
+export function halfDate(form: HTMLFormElement | null): string {
+  const input = [...(form?.querySelectorAll("input") ?? [])].find((i) => i.validity.badInput);
+  return input ? input.getAttribute("aria-label") ?? input.closest("label")?.querySelector(".name")?.textContent ?? "" : "";
+}
+
+/** count shows value / unit as a number and stores number x unit; people, days and photos are whole, and said so when they are not. */
+const count = (unit: number, thousands = false): Draw => ({ label, value, set, spec }) => (
+  <Num label={label} must={spec.must} thousands={thousands} value={typeof value === "number" ? String(Math.round(value * 100 / unit) / 100) : text(value)}
+    put={(n, typed) => set(typeof n !== "number" ? (n ?? (n === null ? null : typed)) : unit === 1 ? n : Math.round(n * unit))} />
 );
 
 const area = (join: string | null): Draw => ({ label, value, set }) => (
@@ -70,7 +75,7 @@ const quiet: Draw = ({ label, value, set }) => {
 
 const clock: Draw = ({ label, value, set }) => (
   <Field label={label}>
-    <input type="time" value={value ? clockText(num(value)) : ""} onInput={(e) => set(e.currentTarget.value ? clockMinutes(e.currentTarget.value) : null)} />
+    <input type="time" value={value ? clockText(num(value)) : ""} onInput={(e) => { if (!e.currentTarget.validity.badInput) set(e.currentTarget.value ? clockMinutes(e.currentTarget.value) : null); }} />
   </Field>
 );
 
@@ -84,7 +89,7 @@ const extra: Draw = ({ label, value, set }) => {
         <div class="three">
           <Field label={t().field.from}><input type="time" value={clockText(v.from)} onInput={(e) => put({ from: clockMinutes(e.currentTarget.value) })} /></Field>
           <Field label={t().field.to}><input type="time" value={clockText(v.to)} onInput={(e) => put({ to: clockMinutes(e.currentTarget.value) })} /></Field>
-          <Field label={t().field.cost}><input type="number" min="0" value={v.cost ? v.cost / 100 : ""} onInput={(e) => put({ cost: Math.round(Number(e.currentTarget.value) * 100) })} /></Field>
+          <Num label={t().field.cost} value={v.cost ? String(v.cost / 100) : ""} thousands put={(n, typed) => put({ cost: n === undefined ? typed : Math.round((n ?? 0) * 100) })} />
         </div>
       )}
     </fieldset>
@@ -98,10 +103,7 @@ const second: Draw = ({ label, value, set }) => {
     <fieldset class="group">
       <Check label={label} on={!!v} set={(on) => set(on ? {} : null)} />
       {v && (
-        <Field label={t().field.twiceCost}>
-          <input type="number" inputMode="decimal" min="0" step="0.01" value={v.cost ? v.cost / 100 : ""}
-            onInput={(e) => set(Number(e.currentTarget.value) ? { cost: Math.round(Number(e.currentTarget.value) * 100) } : {})} />
-        </Field>
+        <Num label={t().field.twiceCost} value={v.cost ? String(v.cost / 100) : ""} thousands put={(n, typed) => set(n ? { cost: Math.round(n * 100) } : n === undefined ? { cost: typed } : {})} />
       )}
     </fieldset>
   );
@@ -110,21 +112,16 @@ const second: Draw = ({ label, value, set }) => {
 /** lost is one share for the whole year; a file may have twelve, which are kept until one is typed. */
 const lost: Draw = ({ label, value, set }) => {
   const v = Array.isArray(value) ? (value as number[]) : [];
-  return (
-    <Field label={label}>
-      <input type="number" inputMode="numeric" min="0" max="100" step="1" value={v.length === 1 ? String(v[0]) : ""} placeholder={v.length > 1 ? v.join(" ") : undefined}
-        onInput={(e) => set(e.currentTarget.value === "" ? null : [Math.round(Number(e.currentTarget.value))])} />
-    </Field>
-  );
+  return <Num label={label} value={v.join(" ")} put={(n, typed) => set(n === null ? null : [n ?? typed])} />;
 };
 
 const HOUR = 60;
 
 const range: Draw = ({ label, value, set }) => {
   const v = (value ?? {}) as Partial<Range>;
-  const put = (key: keyof Range, hours: string) => {
-    const next: Partial<Range> = { ...v, [key]: Math.round(Number(hours) * HOUR) };
-    if (hours === "" || key !== "typical" && !next[key]) delete next[key];
+  const put = (key: keyof Range, hours: string, odd?: string) => {
+    const next: Record<string, unknown> = { ...v, [key]: odd ?? Math.round(Number(hours) * HOUR) };
+    if (!odd && (hours === "" || key !== "typical" && !next[key])) delete next[key];
     set(Object.keys(next).length ? { typical: 0, ...next } : null); // emptied is not nought: a milestone is written as 0
   };
   return (
@@ -132,7 +129,7 @@ const range: Draw = ({ label, value, set }) => {
       <legend>{label}</legend>
       <div class="three">
         {(["low", "typical", "high"] as const).map((key) => (
-          <Hours key={key} label={t().block[key]} minutes={v[key]} put={(hours) => put(key, hours)} />
+          <Hours key={key} label={t().block[key]} minutes={v[key]} put={(hours, odd) => put(key, hours, odd)} />
         ))}
       </div>
     </fieldset>
@@ -145,44 +142,54 @@ export const DEFAULT_WEEK = [...Array(5).fill(["08:00-12:00", "12:30-16:30"]), [
 const week = (own: boolean): Draw => ({ label, value, set }) => {
   const v = (Array.isArray(value) ? value : own ? undefined : DEFAULT_WEEK) as string[][] | undefined;
   const put = (day: number, windows: string[]) => set(v!.map((w, i) => (i === day ? windows : (w ?? []))));
+  const first = v ? v.findIndex((w) => w?.length) : -1;
   return (
     <details class="several">
       <summary>{label}{own && !v ? `: ${t().field.siteHours}` : ""}</summary>
       {own && <Check label={t().field.ownHours} on={!!v} set={(on) => set(on ? DEFAULT_WEEK : null)} />}
-      {v && t().weekdays.map((name, day) => <WeekDay key={name} name={name} windows={v[day] ?? []} set={(w) => put(day, w)} />)}
+      {v && t().weekdays.map((name, day) => (
+        <WeekDay key={name} name={name} windows={v[day] ?? []} usual={v[first] ?? DEFAULT_WEEK[0]!} set={(w) => put(day, w)}
+          same={day === first && v.some((w, i) => i > day && w?.length && w.join() !== v[day]!.join()) ? () => set(v.map((w) => (w?.length ? v[first]! : []))) : undefined} />
+      ))}
     </details>
   );
 };
 
-function WeekDay({ name, windows, set }: { name: string; windows: string[]; set: (w: string[]) => void }) {
+const EMPTY = "-"; // holds the place of a span while the one after it is there
+
+/** whole leaves the places out that were kept for spans nobody filled in. */
+export const whole = (fields: Record<string, unknown>) =>
+  Array.isArray(fields.hours) ? { ...fields, hours: (fields.hours as string[][]).map((w) => (w ?? []).filter((x) => x !== EMPTY)) } : fields;
+
+function WeekDay({ name, windows, usual, set, same }: { name: string; windows: string[]; usual: string[]; set: (w: string[]) => void; same?: () => void }) {
   const at = (i: number, end: 0 | 1) => windows[i]?.split("-")[end] ?? "";
   const put = (i: number, end: 0 | 1, value: string) => {
     const both = [at(i, 0), at(i, 1)];
     both[end] = value;
-    const next = [...windows];
+    const next = [windows[0] ?? EMPTY, windows[1] ?? EMPTY, ...windows.slice(2)];
     next[i] = both.join("-");
-    set(next.filter((w) => w && w !== "-"));
+    while (next.length && next.at(-1) === EMPTY) next.pop();
+    set(next);
   };
+  const time = (i: number, end: 0 | 1) => (
+    <input type="time" aria-label={`${name} ${i ? t().field.second : t().field.first} ${end ? t().field.to : t().field.from}`} value={at(i, end)}
+      onInput={(e) => { if (!e.currentTarget.validity.badInput) put(i, end, e.currentTarget.value); }} />
+  );
   return (
     <div class="weekday" role="group" aria-label={name}>
-      <b>{name}</b>
-      {[0, 1].map((i) => (
-        <span key={i} class="span">
-          <input type="time" aria-label={`${name} ${i ? t().field.second : t().field.first} ${t().field.from}`} value={at(i, 0)} onInput={(e) => put(i, 0, e.currentTarget.value)} />
-          –
-          <input type="time" aria-label={`${name} ${i ? t().field.second : t().field.first} ${t().field.to}`} value={at(i, 1)} onInput={(e) => put(i, 1, e.currentTarget.value)} />
-        </span>
-      ))}
+      <Check label={name} on={windows.length > 0} set={(on) => set(on ? usual : [])} />
+      {windows.length > 0 && [0, 1].map((i) => <span key={i} class="span">{time(i, 0)} – {time(i, 1)}</span>)}
+      {same && <Btn kind="quiet" onPress={same}>{t().field.sameDays}</Btn>}
     </div>
   );
 }
 
 /** Weight keeps what was typed until it is a weight. What is none is handed on as it is, and refused with a reason. */
 function Weight({ label, value, set, lists }: Props & { label: string }) {
-  const [typed, setTyped] = useState(typeof value === "number" ? shown(value, lists.units) : "");
+  const [typed, setTyped] = useState<string>();
   return (
     <Field label={`${label}, ${lists.units === "metric" ? "kg" : "lb"}`}>
-      <input type="text" inputMode="decimal" autocomplete="off" value={typed}
+      <input type="text" inputMode="decimal" autocomplete="off" value={typed ?? (typeof value === "number" ? shown(value, lists.units) : text(value))}
         onInput={(e) => { const v = e.currentTarget.value; setTyped(v); const kg = weighed(v, lists.units); set(kg === undefined ? v : kg); }} />
     </Field>
   );
@@ -210,7 +217,7 @@ const named = (ids: string[], words: Record<string, string>) => ids.map((id) => 
 const DRAW: Record<Spec["input"], Draw> = {
   text: plain({ type: "text" }), tel: ({ label, value, set, spec }) => <Tel label={label} value={text(value)} must={spec.must} set={set} />, day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
   area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
-  count: count(1, "1", "0"), percent: count(1, "1", "0"), days: count(1, "1", "0"), weight: (p) => <Weight {...p} />, zone, money: count(100, "0.01", "0"), lag: count(60, "any"),
+  count: count(1), percent: count(1), days: count(1), weight: (p) => <Weight {...p} />, zone, money: count(100, true), lag: count(60),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   wait: pick((l) => l.waits), floor: pick(() => [{ id: "slab", name: t().trade.field.slab }, { id: "wood", name: t().trade.field.wood }]),

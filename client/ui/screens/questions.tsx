@@ -1,11 +1,16 @@
 import { useEffect, useState } from "preact/hooks";
+import { signal } from "@preact/signals";
 import type { Ask, AskScreen, ChangeSeen, QuestionsView } from "../view";
-import { act, ask, carry, said, views } from "../state";
+import { act, ask, carry, head, said, views } from "../state";
 import { drafts } from "../drafts";
 import { go, here, path, route, swap } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Section, Title } from "../parts/kit";
 import { Check, Field } from "../parts/fields";
+import { NameIt } from "./start";
+
+/** walked is the site whose pages somebody has been through to the end, skipped or not: what is left is to make the plan. */
+const walked = signal("");
 
 /** Questions: what the room is, what it shall be, who does what. #/questions lists them, #/questions/size asks. */
 export function Questions() {
@@ -19,6 +24,7 @@ export function Questions() {
 function All({ v }: { v: QuestionsView }) {
   const w = t().questions;
   const first = v.screens.find((s) => s.skipped) ?? v.screens[0]!;
+  const through = walked.value !== "" && walked.value === head.value?.siteId;
   const make = async () => {
     const still = here();
     if (await act({ do: "build", screen: "questions" }) && still()) { carry(); swap("strings"); }
@@ -28,12 +34,13 @@ function All({ v }: { v: QuestionsView }) {
       <Title goBack={["setup"]} line={w.count(v.answered, v.screens.length)}>{w.title}</Title>
       <ReadOnly />
       {!v.blocked && <p class="lead">{v.made ? w.madeLead : w.lead}</p>}
-      {v.blocked ? <p class="note">{v.blocked}</p> : <p>{v.outcome}</p>}
+      {v.blocked ? <p class="note">{v.blocked}</p> : (v.made || v.answered > 0 || through) && <p>{v.outcome}</p>}
       {v.change && <Change c={v.change} apart={v.apart} />}
       {!v.made && !v.blocked && (
         <div class="stack">
-          {v.answered < v.screens.length && <Btn kind={v.answered ? "plain" : "main"} changes onPress={() => go("questions", first.id)}>{v.answered ? w.goOn : w.begin}</Btn>}
-          <Btn kind={v.answered ? "main" : "plain"} changes onPress={() => void make()}>{w.make}</Btn>
+          <NameIt key={head.value?.siteId} />
+          {!through && v.answered < v.screens.length && <Btn kind={v.answered ? "plain" : "main"} changes onPress={() => go("questions", first.id)}>{v.answered ? w.goOn : w.begin}</Btn>}
+          <Btn kind={v.answered || through ? "main" : "plain"} changes onPress={() => void make()}>{w.make}</Btn>
         </div>
       )}
       <section aria-label={w.answers}>
@@ -97,7 +104,7 @@ function One({ v, at }: { v: QuestionsView; at: number }) {
     drafts.value = { ...drafts.value, [id]: value };
     return ask({ do: "show", screen: "questions", fields: drafts.value }).then((view) => !view?.refused);
   };
-  const on = () => { said.value = undefined; swap("questions", ...(next && !v.made ? [next.id] : [])); };
+  const on = () => { if (!next) walked.value = head.value?.siteId ?? ""; said.value = undefined; swap("questions", ...(next && !v.made ? [next.id] : [])); };
   return (
     <>
       <Title goBack={["questions"]} line={w.page(at + 1, v.screens.length)}>{s.title}</Title>
@@ -107,7 +114,7 @@ function One({ v, at }: { v: QuestionsView; at: number }) {
       {s.questions.map((q) => <Asked key={q.id + v.units} q={q} alone={alone(s)} say={say} />)}
       <div class="acts">
         {at > 0 && !v.made && <Btn onPress={() => swap("questions", v.screens[at - 1]!.id)}>{t().back}</Btn>}
-        <Btn kind="main" onPress={on}>{v.made || !next ? w.done : s.skipped ? w.skip : w.next}</Btn>
+        <Btn kind={s.skipped && next && !v.made ? "plain" : "main"} onPress={on}>{v.made || !next ? w.done : s.skipped ? w.skip : w.next}</Btn>
       </div>
     </>
   );
@@ -140,7 +147,7 @@ function Asked({ q, alone, say }: { q: Ask; alone: boolean; say: (id: string, va
       {q.kind === "many" && <Many q={q} say={say} />}
       {q.options.length === 0 && <Typed q={q} say={say} />}
       {q.help && <p class="soft">{q.help}</p>}
-      {!q.value && q.usual && <p class="soft">{w.usual(q.usual)} {q.mark && `(${[q.mark, q.source].filter(Boolean).join(": ")})`}</p>}
+      {!q.value && q.usual && <p class="soft">{w.usual(q.usual)} {q.source && `(${[q.mark, q.source].filter(Boolean).join(": ")})`}</p>}
     </section>
   );
 }
@@ -162,12 +169,17 @@ function Many({ q, say }: { q: Ask; say: (id: string, value: string) => Promise<
 /** Typed keeps what was typed until it makes sense; what it was understood as stands beside it. */
 function Typed({ q, say }: { q: Ask; say: (id: string, value: string) => Promise<boolean> }) {
   const [text, setText] = useState(q.value);
+  const [half, setHalf] = useState(false);
   useEffect(() => setText(q.value), [q.value]);
-  const kind = q.kind === "day" ? { type: "date" } : q.kind === "count" ? { type: "number", inputMode: "numeric" } : { type: "text", autocomplete: "off" };
+  const kind = q.kind === "day" ? { type: "date" } : q.kind === "count" ? { type: "text", inputMode: "numeric", autocomplete: "off" } : { type: "text", autocomplete: "off" };
   return (
-    <Field label={q.ask} note={q.kind === "length" ? q.shown : undefined}>
-      <input {...(kind as object)} value={text} onInput={(e) => setText(e.currentTarget.value)} onChange={() => void say(q.id, text.trim())} />
-    </Field>
+    <>
+      <Field label={q.ask} note={q.kind === "length" ? q.shown : undefined}>
+        <input {...(kind as object)} value={text} onInput={(e) => { setHalf(e.currentTarget.validity.badInput); if (!e.currentTarget.validity.badInput) setText(e.currentTarget.value); }}
+          onChange={(e) => { if (!e.currentTarget.validity.badInput) void say(q.id, text.trim()); }} />
+      </Field>
+      {half && <p class="rust" role="alert">{t().setup.halfDate(q.ask)}</p>}
+    </>
   );
 }
 

@@ -1,9 +1,13 @@
-import { act, views } from "../state";
+import { signal } from "@preact/signals";
+import { act, head, locked, views } from "../state";
 import { go, path } from "../route";
 import { addable } from "../forms";
 import { t } from "../words";
 import { Btn, ReadOnly, Row, Title } from "../parts/kit";
-import { TemplateForm } from "./start";
+import { NameIt, TemplateForm } from "./start";
+
+/** opened are the groups that stand open: who adds one thing often adds another. */
+const opened = signal<readonly string[]>([]);
 
 export function Setup() {
   const v = views.value.setup?.setup;
@@ -15,7 +19,7 @@ export function Setup() {
     <>
       <Title goBack={["more"]}>{w.title}</Title>
       <ReadOnly />
-      {empty && <><p class="lead">{w.empty}</p><Btn kind="main" changes onPress={() => go("questions")}>{t().questions.title}</Btn>{v.templates.length > 0 && <TemplateForm templates={v.templates} site={v.site} />}</>}
+      {empty && <><p class="lead">{w.empty}</p><NameIt key={head.value?.siteId} /><Btn kind="main" changes onPress={() => go("questions")}>{t().questions.title}</Btn>{v.templates.length > 0 && <TemplateForm templates={v.templates} site={v.site} />}<h2>{w.oneByOne}</h2></>}
       {!empty && <Row href={path("questions")} name={t().questions.row} note={t().questions.rowNote} />}
       <Row href={path("thing", "site", "")} name={w.head} note={String(v.site.name ?? "")} />
       {groups.map((kind) => <GroupPart key={kind} kind={kind} lines={v.groups.find((g) => g.kind === kind)?.lines ?? []} />)}
@@ -37,15 +41,19 @@ export function Setup() {
   );
 }
 
+function open(kind: string, on: boolean) {
+  if (opened.value.includes(kind) !== on) opened.value = on ? [...opened.value, kind] : opened.value.filter((k) => k !== kind);
+}
+
 function GroupPart({ kind, lines }: { kind: string; lines: { id: string; name: string; note: string }[] }) {
   const w = t().setup;
   if (!lines.length && !addable.includes(kind)) return null;
   return (
-    <details class="group-list">
+    <details class="group-list" open={opened.value.includes(kind)} onToggle={(e) => open(kind, e.currentTarget.open)}>
       <summary>{w.groups[kind]} <span class="count">{lines.length}</span></summary>
-      {lines.map((l) => <Row key={l.id} href={path("thing", kind, l.id)} name={l.name} note={l.note} />)}
+      {addable.includes(kind) && !locked.value && <a class="btn plain" href={path("thing", kind, "")}>{w.addOne(w.one[kind] ?? kind)}</a>}
       {kind === "crew" && <Row href={path("contacts")} name={t().contacts.row} note={t().contacts.rowNote} />}
-      {addable.includes(kind) && <a class="btn plain" href={path("thing", kind, "")}>{w.addOne(w.one[kind] ?? kind)}</a>}
+      {lines.map((l) => <Row key={l.id} href={path("thing", kind, l.id)} name={l.name} note={l.note} />)}
     </details>
   );
 }

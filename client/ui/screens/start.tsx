@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import type { Choice } from "../view";
-import { act, ask, refused, troubleText } from "../state";
+import { act, ask, carry, head, locked, refused, troubleText } from "../state";
 import { job, status } from "../bridge";
 import { here, swap } from "../route";
 import { civil } from "../clock";
@@ -42,6 +42,10 @@ export function Start() {
 export function TemplateForm({ templates, site }: { templates: Choice[]; site: Record<string, unknown> }) {
   const w = t().setup;
   const [key, setKey] = useState(templates[0]?.id ?? "");
+  const fill = async () => {
+    const still = here();
+    if (await act({ do: "template", key, from, screen: "setup" }) && still()) { carry(); swap("strings"); }
+  };
   const [from, setFrom] = useState(typeof site.start === "string" && site.start ? site.start : civil(new Date()).slice(0, 10));
   return (
     <section class="card">
@@ -52,8 +56,16 @@ export function TemplateForm({ templates, site }: { templates: Choice[]; site: R
         ))}
       </div>
       <Field label={t().field.start}><input type="date" value={from} onInput={(e) => setFrom(e.currentTarget.value)} /></Field>
-      <Btn changes off={!from} onPress={() => void act({ do: "template", key, from, screen: "setup" })}>{w.fill}</Btn>
+      <Btn changes off={!from} onPress={() => void fill()}>{w.fill}</Btn>
     </section>
   );
 }
 
+/** NameIt asks a site that has no name for one: it stands in every text. A site that came with the owner's link has none. */
+export function NameIt() {
+  const [needed] = useState(!head.value?.site);
+  const [name, setName] = useState(head.value?.site ?? "");
+  if (!needed || locked.value) return null;
+  const keep = () => { if (name.trim() && name.trim() !== head.value?.site) void act({ do: "edit", kind: "site", id: "site", fields: { name: name.trim() } }); };
+  return <Field label={t().setup.call}><input value={name} onInput={(e) => setName(e.currentTarget.value)} onChange={keep} /></Field>;
+}

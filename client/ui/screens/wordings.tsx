@@ -36,15 +36,15 @@ export function Wordings() {
 
 function Editor({ o }: { o: WordingOpen }) {
   const w = t().wordings;
-  const [draft, setDraft] = useState(o.text);
+  const [typed, setDraft] = useState<string>(); // until somebody writes, it is what the planner says: the last look may be old
+  const draft = typed ?? o.text;
   const area = useRef<HTMLTextAreaElement>(null);
-  const first = useRef(true);
   useEffect(() => { // the preview follows the pen, a little behind
-    if (first.current) { first.current = false; return; }
-    penned.value = { id: o.id, text: draft };
+    if (typed === undefined) return;
+    penned.value = { id: o.id, text: typed };
     const timer = setTimeout(() => void show(), 250);
     return () => clearTimeout(timer);
-  }, [draft]);
+  }, [typed]);
   useEffect(() => () => { penned.value = undefined; }, []);
   const put = (word: string) => {
     const at = area.current?.selectionStart ?? draft.length;
