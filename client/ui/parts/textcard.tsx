@@ -135,13 +135,21 @@ function Script({ c }: { c: TextCard }) {
   );
 }
 
+/** daysOf are the first and last day a text told: of tomorrow's text the day itself, of others the days of its work. */
+function daysOf(c: TextCard): string[] {
+  const day = c.kind === "tomorrow" ? /\d{4}-\d\d-\d\d$/.exec(c.id)?.[0] : "";
+  if (day) return [day, day];
+  const days = c.told.flatMap((t) => t.split("/").map((m) => m.slice(0, 10))).sort();
+  return days.length ? [days[0]!, days.at(-1)!] : [];
+}
+
 /** Answered asks what came back; a no goes straight on to the days and the ways. */
 export function Answered({ c }: { c: TextCard }) {
   const w = t().texts;
   const choices = [{ id: "yes", name: w.yes }, { id: "no", name: w.no }, { id: "other", name: w.other }];
   const say = async (key: string) => {
     const still = here();
-    if (await act({ do: "answer", id: c.id, key }) && key !== "yes" && still()) go("cant", c.crew);
+    if (await act({ do: "answer", id: c.id, key }) && key !== "yes" && still()) go("cant", c.crew, ...daysOf(c));
   };
   return (
     <>
