@@ -28,27 +28,28 @@ func (m *model) linkReason(l *layout, i int32) (r Reason) {
 	n := &m.nodes[i]
 	for _, k := range n.in {
 		a := &m.arcs[k]
-		ref := l.start[a.from]
+		ref, finish := m.soonest(l, a.from)
 		if a.fromEnd {
-			ref = l.finish[a.from]
+			ref = finish
 		}
 		at := m.bound(a, ref)
 		low, end := at, Minute(0)
 		if a.toEnd {
 			low, end = 0, at
 		}
-		if s, _ := m.earliest(n, low, end); s == l.start[i] && at > r.At && !m.waits(l, a.from) {
+		if s, _ := m.earliest(n, low, end); s == l.start[i] && at > r.At {
 			r = Reason{Kind: BecauseLink, By: m.nodes[a.from].id, Link: a.link, At: at}
 		}
 	}
 	return r
 }
 
-// waits tells whether goods come as late as they may: they keep nothing waiting, what they are for does.
-func (m *model) waits(l *layout, i int32) bool {
+// soonest is where node i lies; of goods that come as late as they may, where they could: what keeps others waiting
+// is that they cannot come sooner, not when they come.
+func (m *model) soonest(l *layout, i int32) (start, finish Minute) {
 	n := &m.nodes[i]
 	if n.kind != OrderNode || n.fixed {
-		return false
+		return l.start[i], l.finish[i]
 	}
 	low := n.low
 	for _, k := range n.in {
@@ -58,8 +59,10 @@ func (m *model) waits(l *layout, i int32) bool {
 			low = max(low, m.bound(a, l.start[a.from]))
 		}
 	}
-	soonest, _ := m.earliest(n, low, 0)
-	return soonest < l.start[i]
+	if start, finish = m.earliest(n, low, 0); start > l.start[i] {
+		return l.start[i], l.finish[i]
+	}
+	return start, finish
 }
 
 // shareReason is the line on the same crew or place that had to be gone first.
@@ -67,7 +70,7 @@ func (m *model) shareReason(l *layout, i int32) (r Reason) {
 	n := &m.nodes[i]
 	for _, u := range n.uses {
 		for _, b := range l.busy[u.res] {
-			if b.n == i || b.finish > l.start[i] || b.finish <= r.At {
+			if b.n == i || b.finish > l.start[i] || b.finish <= max(r.At, m.now) { // nobody is kept waiting by what is over
 				continue
 			}
 			if s, _ := m.earliest(n, b.finish, 0); s != l.start[i] || l.spare(u, b, i) {
@@ -131,7 +134,7 @@ func (m *model) closed(n *node, start Minute, r Reason) Reason {
 	}
 	a := m.site.Activity(n.id)
 	crews := m.site.CrewsOf(a)
-	if a.Outdoor && m.calendar(crews, false).WorkBetween(max(from, m.now), start) > 0 {
+	if a.Outdoor && n.cal.WorkBetween(max(from, m.now), start) == 0 && m.calendar(crews, false).WorkBetween(max(from, m.now), start) > 0 {
 		r.Kind, r.Who = BecauseWeather, ""
 		return r
 	}
