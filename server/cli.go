@@ -62,8 +62,9 @@ func (sh *shell) file() (f file, err error) {
 	return readFile(sh.args[0])
 }
 
-// write prints a value as JSON for machines.
+// write prints what v points to as JSON for machines: a list is never null.
 func (sh *shell) write(v any) error {
+	engine.Fill(v)
 	e := json.NewEncoder(sh.out)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")

@@ -53,8 +53,8 @@ func TestShellGolden(t *testing.T) {
 			if code != 0 || errs != "" {
 				t.Fatalf("status %d, %s", code, errs)
 			}
-			if strings.HasSuffix(name, "json") && !json.Valid([]byte(out)) {
-				t.Error("no JSON")
+			if strings.HasSuffix(name, "json") && (!json.Valid([]byte(out)) || strings.Contains(out, ": null")) {
+				t.Error("no JSON, or with a list that is null")
 			}
 			golden(t, name, out)
 		})
@@ -270,6 +270,50 @@ func TestImportOfTheSameSite(t *testing.T) {
 	}
 	if strings.Contains(first, "already") {
 		t.Errorf("the first import says %q", first)
+	}
+}
+
+// The commands that README.md shows are there and know the flags they are shown with, and its site file is a whole one.
+func TestReadmeShowsWhatIsThere(t *testing.T) {
+	b, err := os.ReadFile(filepath.Join("..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages, shown := map[string]string{}, 0
+	for _, c := range commands() {
+		_, pages[c.name], _ = shellOut(c.name, "--help")
+	}
+	for line := range strings.Lines(string(b)) {
+		words := strings.Fields(line)
+		if len(words) < 2 || words[0] != "batterboard" {
+			continue
+		}
+		shown++
+		page, ok := pages[words[1]]
+		if !ok {
+			t.Errorf("there is no %s %s", words[0], words[1])
+		}
+		line, _, _ = strings.Cut(line, " #")
+		for _, w := range strings.Fields(line) {
+			if w = strings.Trim(w, "[]"); strings.HasPrefix(w, "--") && !strings.Contains(page, "\n  "+w) {
+				t.Errorf("batterboard %s does not know %s", words[1], w)
+			}
+		}
+	}
+	if shown < 10 {
+		t.Errorf("only %d commands found", shown)
+	}
+	_, rest, _ := strings.Cut(string(b), "```json\n")
+	example, _, ok := strings.Cut(rest, "```")
+	if !ok {
+		t.Fatal("README.md has no example of a site file")
+	}
+	path := filepath.Join(t.TempDir(), "example.json")
+	if err := os.WriteFile(path, []byte(example), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if code, out, errs := shellOut("check", path, "--now=2027-03-01T06:40"); code != 0 || !strings.Contains(out, "Nothing is wrong") || strings.Contains(out, "?") {
+		t.Errorf("the example: status %d, %s%s", code, out, errs)
 	}
 }
 

@@ -104,7 +104,7 @@ func importFile(args []string, out, errs io.Writer) error {
 		return err
 	}
 	if sh.json {
-		return sh.write(a)
+		return sh.write(&a)
 	}
 	if _, err = fmt.Fprintf(out, "site %s\n%s", a.Site, a.words()); err == nil && a.Beside != "" {
 		_, err = fmt.Fprintf(out, "There was a site of that name already, %s; it is as it was.\n", a.Beside)

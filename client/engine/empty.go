@@ -4,7 +4,10 @@ import "reflect"
 
 // fillEmpty makes every list and table of a view present: the screen is typed to find [] and {},
 // never null. Fields that may be left out (omitempty) stay as they are.
-func fillEmpty(v *View) { fillIn(reflect.ValueOf(v).Elem()) }
+func fillEmpty(v *View) { Fill(v) }
+
+// Fill does the same for anything that v points to, for who writes it as JSON without a phone.
+func Fill(v any) { fillIn(reflect.ValueOf(v).Elem()) }
 
 func fillIn(v reflect.Value) {
 	switch v.Kind() {
