@@ -102,6 +102,9 @@ func validID(s string) bool {
 	return true
 }
 
+// nameless is what a device is called that said no name; on a site its number is added, to tell it from others.
+const nameless = "Phone"
+
 const maxName = 40 // letters of a device's name
 
 // cleanName keeps what can be shown on one line.
@@ -119,7 +122,7 @@ func cleanName(s string) string {
 		s = string(r[:maxName])
 	}
 	if s == "" {
-		return "Phone"
+		return nameless
 	}
 	return s
 }

@@ -86,6 +86,9 @@ func seatPairs(t records, site string, r siteRecord, role opsync.Role, device st
 		x.Num = r.Next
 		r.Next++
 	}
+	if x.Name == nameless {
+		x.Name = fmt.Sprint(nameless, " ", x.Num)
+	}
 	p.seat = seat{site, device, x}
 	return []pair{record(siteKey(site), r), record(deviceKey(device), d),
 		record(seatKey(site, device), x), {heldKey(device, site), []byte{}}}
