@@ -143,6 +143,25 @@ func (c *checker) hours(a *schedule.Activity, l *schedule.Line) {
 	c.fault(has != need, "hours", fmt.Sprintf("has %d open minutes from %s to %s and needs %d", has, l.Start, l.Finish, need), a.ID)
 }
 
+// act is the activity with this ID, nil when there is none; goods the order.
+func (c *checker) act(id string) *schedule.Activity {
+	for i := range c.site.Activities {
+		if c.site.Activities[i].ID == id {
+			return &c.site.Activities[i]
+		}
+	}
+	return nil
+}
+
+func (c *checker) goods(id string) *schedule.Order {
+	for i := range c.site.Orders {
+		if c.site.Orders[i].ID == id {
+			return &c.site.Orders[i]
+		}
+	}
+	return nil
+}
+
 // work is how many minutes are left to do.
 func (c *checker) work(a *schedule.Activity) int64 {
 	hands := int64(a.Hands)

@@ -31,12 +31,12 @@ func (c *checker) link(l *schedule.Link) {
 func (c *checker) settled(l *schedule.Line, end bool) bool {
 	switch l.Kind {
 	case schedule.ActivityNode:
-		a := c.site.Activity(l.ID)
+		a := c.act(l.ID)
 		return a.Finished != 0 || a.Started != 0 && !end
 	case schedule.HoldNode:
 		return l.Frozen
 	}
-	o := c.site.Order(l.ID)
+	o := c.goods(l.ID)
 	return o.Ordered != 0 || o.Arrived != 0
 }
 
@@ -44,10 +44,10 @@ func (c *checker) settled(l *schedule.Line, end bool) bool {
 func (c *checker) waited(l *schedule.Link, ref, at schedule.Minute) bool {
 	lag := int64(min(max(l.Lag, -2*366*1440), 2*366*1440))
 	crews := []string(nil)
-	if a := c.site.Activity(l.To); a != nil {
+	if a := c.act(l.To); a != nil {
 		crews = c.crews(a)
 	}
-	if o := c.site.Order(l.To); o != nil && o.Lead > 0 {
+	if o := c.goods(l.To); o != nil && o.Lead > 0 {
 		for !c.waitedFor(lag, l.Clock, nil, ref, at-schedule.Minute(o.Lead)*1440) {
 			// The order is placed during its day: the day counts, not the hour.
 			if at.OfDay() == 1439 {
