@@ -94,11 +94,19 @@ func (s *sheet) whoCould(a *schedule.Activity) (out []Choice) {
 
 // linkLine is one thing in front of or behind another, in words.
 func (s *sheet) linkLine(k *schedule.Link, other string) LinkLine {
-	v := LinkLine{Link: k.ID, ID: other, Kind: s.kind(other), Name: s.name(other), Text: s.linkText(k), When: s.stateOf(other), Done: s.done(other), Wait: k.Wait != ""}
+	v := LinkLine{Link: k.ID, ID: other, Kind: s.kind(other), Name: s.name(other), Text: s.besides(k), When: s.stateOf(other), Done: s.done(other), Wait: k.Wait != ""}
 	if l := s.lines[k.To]; l != nil && l.Because.Kind == schedule.BecauseLink && l.Because.Link == k.ID {
 		v.Binds = true
 	}
 	return v
+}
+
+// besides is what a link says more than that one thing waits for the end of another, which goes without saying.
+func (s *sheet) besides(k *schedule.Link) string {
+	if k.Kind != "" && k.Kind != schedule.FS {
+		return s.linkText(k)
+	}
+	return joined(s.lagText(k), k.Why)
 }
 
 // linkText reads "finish to start, then 24 h drying".
@@ -108,21 +116,27 @@ func (s *sheet) linkText(k *schedule.Link) string {
 		kind = schedule.FS
 	}
 	text := s.w.Say("link." + string(kind))
-	if k.Lag != 0 {
-		key := "lag.work"
-		lag := k.Lag
-		if k.Clock {
-			key = "lag.clock"
-		}
-		if lag < 0 {
-			key, lag = "lag.lead", -lag
-		}
-		text += ", " + s.w.Say(key, "n", s.lagWords(lag, k.Clock))
+	if lag := s.lagText(k); lag != "" {
+		text += ", " + lag
 	}
 	if k.Why != "" {
 		text += " (" + k.Why + ")"
 	}
 	return text
+}
+
+func (s *sheet) lagText(k *schedule.Link) string {
+	if k.Lag == 0 {
+		return ""
+	}
+	key, lag := "lag.work", k.Lag
+	if k.Clock {
+		key = "lag.clock"
+	}
+	if lag < 0 {
+		key, lag = "lag.lead", -lag
+	}
+	return s.w.Say(key, "n", s.lagWords(lag, k.Clock))
 }
 
 // lagWords says a lag in whole days where it is one: 24 h of drying, a working day of waiting.

@@ -72,6 +72,7 @@ type ProblemLine struct {
 	Open string `json:"open,omitempty"` // ID of an activity, hold or order
 	// Kind says which screen opens it.
 	Kind schedule.NodeKind `json:"kind,omitempty"`
+	Loud bool              `json:"loud,omitempty"` // about this phone, not the plan: said before everything else
 }
 
 // Day is a date with its words, so that the screen never formats one.
@@ -304,7 +305,7 @@ type LinkLine struct {
 	ID    string            `json:"id"`
 	Kind  schedule.NodeKind `json:"kind"`
 	Name  string            `json:"name"`
-	Text  string            `json:"text"` // "finish to start, then 24 h drying"
+	Text  string            `json:"text"` // "then 24 h, nights included"; empty where it just waits for the end
 	When  string            `json:"when"`
 	Done  bool              `json:"done"`
 	Binds bool              `json:"binds"`

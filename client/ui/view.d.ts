@@ -79,6 +79,8 @@ export interface ProblemLine {
   open?: string;
   /** Kind says which screen opens it. */
   kind?: NodeKind;
+  /** about this phone, not the plan: said before everything else */
+  loud?: boolean;
 }
 /** Day is a date with its words, so that the screen never formats one. */
 export interface Day {
@@ -346,7 +348,7 @@ export interface LinkLine {
   id: string;
   kind: NodeKind;
   name: string;
-  /** "finish to start, then 24 h drying" */
+  /** "then 24 h, nights included"; empty where it just waits for the end */
   text: string;
   when: string;
   done: boolean;

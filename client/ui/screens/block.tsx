@@ -59,7 +59,7 @@ function Step({ v }: { v: BlockView }) {
         <Btn changes off={!v.earlier} onPress={() => move(v.earlier)}>↑ {w.earlier}</Btn>
         <Btn changes off={!v.later} onPress={() => move(v.later)}>↓ {w.later}</Btn>
       </div>
-      {!v.earlier && v.notEarlier && <p class="soft">{v.notEarlier}</p>}
+      {!v.earlier && v.notEarlier && v.notEarlier !== v.because && <p class="soft">{v.notEarlier}</p>}
       <Wish v={v} />
     </>
   );
@@ -123,8 +123,8 @@ function Cautions({ v }: { v: BlockView }) {
       {stops && !v.acked && (
         <>
           <Check label={w.ack} on={read} set={setRead} />
-          <Field label={w.ackName}><input autocomplete="name" value={name} onInput={(e) => setName(e.currentTarget.value)} /></Field>
-          <Btn changes off={!read || !name.trim()} onPress={() => void act({ do: "ack", id: v.id, name: name.trim() })}>{t().save}</Btn>
+          {read && <Field label={w.ackName}><input autocomplete="name" value={name} onInput={(e) => setName(e.currentTarget.value)} /></Field>}
+          {read && <Btn changes off={!name.trim()} onPress={() => void act({ do: "ack", id: v.id, name: name.trim() })}>{t().save}</Btn>}
         </>
       )}
     </section>
@@ -189,7 +189,8 @@ function Labour({ v }: { v: BlockView }) {
   const changed = labour.typical !== v.labour.typical || (labour.low ?? 0) !== (v.labour.low ?? 0) || (labour.high ?? 0) !== (v.labour.high ?? 0);
   const ways = () => { void findWays({ kind: "longer", id: v.id, labour }); go("ways"); };
   return (
-    <Section name={`${w.labour} · ${v.days}`}>
+    <details class="more">
+      <summary>{w.labour} · {v.days}</summary>
       {v.basis.map((b) => <p key={b} class="soft">{b}</p>)}
       <p class="soft">{w.labourNote}</p>
       <div class="three">{input("low")}{input("typical")}{input("high")}</div>
@@ -199,6 +200,6 @@ function Labour({ v }: { v: BlockView }) {
           <Btn changes onPress={ways}>{w.longerWays}</Btn>
         </div>
       )}
-    </Section>
+    </details>
   );
 }

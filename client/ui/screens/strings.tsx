@@ -25,12 +25,14 @@ export function Strings() {
   const v = views.value.strings?.strings;
   const h = head.value;
   if (!v || !h) return <h1 class="pad">{t().strings.title}</h1>;
+  const [finish, ...late] = h.finishLine.split(" · ");
   return (
     <div class="split">
       <div class="hang">
         <div class="strings-head">
           <h1 tabIndex={-1}>{h.site}</h1>
-          {v.blocks.length > 0 && h.finishLine && <a class="finish" href={path("odds")}><span>{h.finishLine}</span><svg class="go" viewBox="0 0 24 24" aria-hidden="true"><path d="M9 5l7 7l-7 7" /></svg></a>}
+          {v.blocks.length > 0 && h.finishLine && <a class="finish" href={path("odds")}><span>{finish}</span><svg class="go" viewBox="0 0 24 24" aria-hidden="true"><path d="M9 5l7 7l-7 7" /></svg></a>}
+          {late.length > 0 && <p class="rust">{late.join(" · ")}</p>}
           {h.tautLine && <p>{h.tautLine}</p>}
         </div>
         {v.blocks.length ? <Picture v={v} now={h.now} /> : <div class="pad stack"><p>{t().strings.empty}</p><a class="btn main" href={path("setup")}>{t().more.setup}</a></div>}
@@ -136,19 +138,25 @@ function Picture({ v, now }: { v: StringsView; now: string }) {
 const TWO_LINES = 38;
 
 const PEEK = 18; // px of what is over, above today
-const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? 0) - PEEK;
+/** todayTop is where one looks first: at today, or at the end of a job that is over. */
+const todayTop = (l: Layout) => (l.rows.find((r) => r.today || !r.past)?.top ?? l.height) - PEEK;
 
 const Days = ({ l }: { l: Layout }) => (
   <div class="daycol" style={{ height: `${l.height}px` }} aria-hidden="true">
-    {l.rows.map((r) => r.label && (
+    {l.rows.map((r) => r.label && (r.height > 12 || r.week || r.today) && (
       <div key={r.key} class={`dayname${r.week ? " week" : ""}${r.today ? " today" : ""}${r.folded ? " folded" : ""}`} style={{ top: `${r.top}px`, height: `${r.height}px` }}>
-        <span>{(!r.folded && r.height < TWO_LINES ? r.label.split(" ").slice(0, 2).join(" ") : r.label).replace(" ", "\u00a0")}</span>
-        {r.note && (r.folded || r.height >= TWO_LINES) && <span class="why">{r.note}</span>}
+        {(r.folded ? [r.label, r.note] : twoLines(r)).map((line, i) => line && <span key={i} class={i ? "why" : undefined}>{line}</span>)}
       </div>
     ))}
     {l.nowY !== undefined && <div class="nowmark" style={{ top: `${l.nowY}px` }}>{t().strings.now}</div>}
   </div>
 );
+
+/** twoLines are weekday and date, and below them the month, or why the day is unlike others, where there is room. */
+function twoLines(r: Layout["rows"][number]): string[] {
+  const words = r.label.split(" ");
+  return [words.slice(0, 2).join(" "), r.height < TWO_LINES ? "" : r.note || words.slice(2).join(" ")];
+}
 
 /** place keeps the words on what is drawn, wherever the key reaches further than that. */
 const place = (h: Hit) => ({ top: `${h.top}px`, height: `${h.height}px`, ...(h.above + h.below > 0 && { paddingTop: `${h.above}px`, paddingBottom: `${h.below}px` }) });
@@ -266,26 +274,34 @@ async function half(key: HTMLElement, id: string, up: boolean) {
   key.scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
+/** Ghost is the block in the hand, and the line where it would be put down, which says its day. */
 function Ghost({ l, id, dy }: { l: Layout; id: string; dy: number }) {
   const b = l.boxes.find((x) => x.block.id === id);
   const to = b && halfDayAt(l.rows, b.y + dy);
   if (!b || !to) return null;
   return (
     <>
-      <div class="target" style={{ top: `${yOf(l.rows, to.at)}px`, width: `${l.width}px` }} />
-      <div class="ghost" style={{ left: `${b.x}px`, top: `${b.y + dy}px`, width: `${b.w}px`, height: `${b.h}px` }}>
-        <span class="flag">{t().strings.drop(to.label, minuteText(to.at).slice(11) < "12")}</span>
-      </div>
+      <div class="target" style={{ top: `${yOf(l.rows, to.at)}px`, width: `${l.width}px` }}><span class="flag">{t().strings.drop(to.label, minuteText(to.at).slice(11) < "12")}</span></div>
+      <div class="ghost" style={{ left: `${b.x}px`, top: `${b.y + dy}px`, width: `${b.w}px`, height: `${b.h}px` }}>{b.block.name}</div>
     </>
   );
 }
 
+/** Legend draws each sign as the picture does. */
 function Legend() {
   const w = t().strings;
+  const box = (cls: string) => <rect class={`box ${cls}`} x="3" y="2" width="28" height="18" rx="4" />;
+  const signs = [
+    [w.pencilled, box("pencilled")], [w.asked, box("asked")], [w.firm, box("firm")],
+    [w.taut, <><path class="taut" d="M0 11H34" /><rect class="card-fill" x="7" y="2" width="20" height="18" rx="4" /><rect class="box heavy" x="7" y="2" width="20" height="18" rx="4" /></>],
+    [w.slack, <path class="string" d="M0 11q8.5 16 17 0q8.5 -16 17 0" />],
+    [w.held, <path class="lead" d="M2 11H34" />],
+    [w.shut, <rect class="barline notAsked" x="0" y="7" width="34" height="8" />], [w.signed, <rect class="barline signed" x="0" y="9" width="34" height="3" />],
+  ] as const;
   return (
     <details class="legend">
       <summary>{w.legend}</summary>
-      <ul>{[w.pencilled, w.asked, w.firm, w.taut, w.slack, w.shut, w.signed].map((x) => <li key={x}>{x}</li>)}</ul>
+      <ul>{signs.map(([text, sign]) => <li key={text}><svg class="paint" width="34" height="22" aria-hidden="true" focusable="false">{sign}</svg>{text}</li>)}</ul>
     </details>
   );
 }

@@ -5,9 +5,15 @@ export interface Label { x: number; w: number; text: string; beside: boolean }
 
 const PAD = 14; // px around the words
 const REACH = 3; // px a block needs around it
+const BESIDE = 8; // px: words so near belong to the bar
 
-/** texts are what a bar may say, the longest first. */
-export const texts = (b: BarAt) => (b.signed ? [b.bar.name] : [`${b.bar.name} · ${b.bar.brief}`, b.bar.name, b.bar.brief]);
+/** texts are what a bar may say, the longest first: what to do stays, the name gives way. */
+export function texts({ bar, signed }: BarAt): string[] {
+  const words = bar.name.split(" ");
+  const shorter = words.slice(1).map((_, i) => `${words.slice(0, words.length - 1 - i).join(" ")}…`);
+  if (signed) return [bar.name, ...shorter];
+  return [...[bar.name, ...shorter].map((name) => `${name} · ${bar.brief}`), bar.brief];
+}
 
 /** free are the stretches between two places in which nothing lies over the bar. */
 export function free(b: BarAt, taken: Rect[], left: number, right: number): [number, number][] {
@@ -46,7 +52,7 @@ export function pin(b: BarAt, taken: Rect[], left: number, right: number, measur
     const w = Math.ceil(measure(text)) + PAD;
     let best: Label | undefined;
     for (const [from, to] of gaps) {
-      if (to - from < w || from >= b.x + b.w || to <= b.x) continue;
+      if (to - from < w || from > b.x + b.w + BESIDE || to < b.x - BESIDE) continue;
       const x = Math.max(from, Math.min(b.x, to - w));
       const at = { x, w, text, beside: x < b.x - 1 || x + w > b.x + b.w + 1 };
       if (!best || (best.beside && !at.beside)) best = at;

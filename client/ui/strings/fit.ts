@@ -106,5 +106,6 @@ export function syllables(word: string): string[] {
 /** shown is a name as it stands on its string: what the string says itself is left out of it. */
 export function shown(name: string, crew: string): string {
   const [head = "", ...rest] = name.split(/,\s+/);
-  return rest.length && head.toLowerCase() === crew.toLowerCase() ? rest.join(", ") : name;
+  const own = rest.join(", ");
+  return own && head.toLowerCase() === crew.toLowerCase() ? own[0]!.toUpperCase() + own.slice(1) : name;
 }

@@ -22,7 +22,7 @@ export interface Layout {
 
 const GAP = 3; // between a block and the edge of its string's column
 const BELOW = 2; // between a block and what follows it
-const WIDEST = 132; // px: a string's column is not wider than its words need
+const WIDEST = 180; // px: a string's column is not wider than its words need
 const WORDS = 4; // strings that the words of a bar reach over
 const SIGNED = 14; // px in which a signed bar and its word lie
 

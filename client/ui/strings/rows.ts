@@ -35,7 +35,7 @@ export interface Scale {
   words: number; // the largest letters on a block; 0: none
 }
 /** FAR shows the whole job at a glance. It is for looking: a tap anywhere comes closer. */
-export const FAR: Scale = { day: 26, fold: 14, least: 10, hit: 0, col: 24, bar: 9, words: 0 };
+export const FAR: Scale = { day: 18, fold: 12, least: 9, hit: 0, col: 24, bar: 7, words: 0 };
 /** WEEKS shows two weeks and the chain through them: the scale one begins with. */
 export const WEEKS: Scale = { day: 38, fold: 20, least: 20, hit: 48, col: 64, bar: 20, words: 13 };
 export const MID: Scale = { day: 64, fold: 24, least: 30, hit: 48, col: 76, bar: 24, words: 14 };
