@@ -27,10 +27,10 @@ func (e *Engine) head(s *sheet) Head {
 		h.Undo = e.sayLabel(s, op.Label)
 	}
 	if e.phone.Twin() {
-		h.Problems = append(h.Problems, ProblemLine{Text: s.w.Say("twin")})
+		h.Problems = append(h.Problems, ProblemLine{Text: s.w.Say("twin"), Loud: true})
 	}
 	if ms, known := e.phone.Skew(); known && (ms > clockOff || ms < -clockOff) {
-		h.Problems = append(h.Problems, ProblemLine{Text: s.skewWords(ms)})
+		h.Problems = append(h.Problems, ProblemLine{Text: s.skewWords(ms), Loud: true})
 	}
 	for _, p := range s.plan.Problems {
 		if p.Kind == schedule.ProblemMoved { // that is what the moved texts are for

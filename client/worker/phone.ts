@@ -38,6 +38,7 @@ export class Phone {
   private store!: Store;
   private instance?: Promise<Engine>; // the compiled planner, whatever it has open
   private held?: { site: string; engine: Promise<Engine> }; // the same with a site open in it
+  private owed?: Reply; // what opening a site led to and found no room
   private wire?: Wire;
   private photos?: Photos;
   private spares: server.Spare[] = [];
@@ -107,7 +108,7 @@ export class Phone {
   }
 
   /** drop forgets the planner; the next request starts a fresh one from what is stored. */
-  private drop() { this.instance = this.held = undefined; }
+  private drop() { this.instance = this.held = this.owed = undefined; }
 
   /** startOver is drop while there may be a connection: it was the old planner's, the fresh one has not said hello. */
   private startOver() {
@@ -172,12 +173,20 @@ export class Phone {
     throw new Trip({ code: "stumbled", text: why });
   }
 
-  private async keep(site: string, reply: Reply, name?: string) {
-    if (!reply.ops.length && !reply.meta && !reply.names) return;
+  /** put stores what a reply asks for, with what is owed from before. */
+  private async put(site: string, reply: Reply, name?: string) {
+    const { ops: owed = [], meta = undefined, names = undefined } = this.owed ?? {};
+    const all = { ops: [...owed, ...reply.ops], meta: reply.meta ?? meta, names: names || reply.names ? { ...names, ...reply.names } : undefined };
+    if (!all.ops.length && !all.meta && !all.names) return;
     const act = name && reply.ops.length ? actOf(name, this.time().wall, reply.view) : undefined;
+    await this.store.keep(site, all.ops, all.meta, all.names, act);
+    this.owed = undefined;
+    if (this.status.full) this.tell({ full: false });
+  }
+
+  private async keep(site: string, reply: Reply, name?: string) {
     try {
-      await this.store.keep(site, reply.ops, reply.meta, reply.names, act);
-      if (this.status.full) this.tell({ full: false });
+      await this.put(site, reply, name);
     } catch (e) {
       // The engine now knows something the store does not: forget it, or it would be shown as saved.
       if (e instanceof NotMyTurn) { this.drop(); this.ousted(); throw e; }
@@ -198,7 +207,14 @@ export class Phone {
     const reply = engine.call({ ...this.time(), do: "open", site, device: line.num, role: line.role, lang: this.lang, names, name: line.name },
       { ops: raws, meta });
     if (reply.failed) throw new Trip({ code: "stumbled", text: reply.failed });
-    await this.keep(site, reply);
+    this.owed = undefined;
+    await this.put(site, reply).catch((e: unknown) => {
+      if (e instanceof NotMyTurn) this.ousted();
+      if (!isFull(e)) throw e;
+      // A full phone shows what it has. What the planner made of that is kept with the next thing, before anything is sent.
+      this.owed = reply;
+      this.tell({ full: true });
+    });
     return engine;
   }
 

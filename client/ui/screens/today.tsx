@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import type { Act, OnSite } from "../view";
+import type { Act, MovedLine, OnSite } from "../view";
 import { act, ask, head, locked, views } from "../state";
 import { go, here, path, pathOf } from "../route";
 import { t } from "../words";
@@ -38,7 +38,13 @@ export function Today() {
       <Bell useful={v.acts.some((a) => a.kind === "answer" || a.kind === "heard") || v.onSite.concat(v.next).some((o) => o.booking === "asked" && o.crew !== "")} />
       {v.moved.length > 0 && (
         <Section name={t().today.moved} count={v.moved.length}>
-          <ul class="plain">{v.moved.map((m) => <li key={m.id}><a class="line" href={pathOf(m.kind, m.id)}>{m.text}</a></li>)}</ul>
+          <Moved list={v.moved.slice(0, FIRST)} />
+          {v.moved.length > FIRST && (
+            <details class="more">
+              <summary>{t().today.more(v.moved.length - FIRST)}</summary>
+              <Moved list={v.moved.slice(FIRST)} />
+            </details>
+          )}
           <Btn onPress={() => void ask({ do: "looked", screen: "today" })}>{t().today.seen}</Btn>
         </Section>
       )}
@@ -74,7 +80,7 @@ function EmptySite() {
 
 /** Problems: one says itself what it is, several are counted. */
 function Problems() {
-  const list = head.value?.problems ?? [];
+  const list = (head.value?.problems ?? []).filter((p) => !p.loud);
   const [one] = list;
   if (!one) return null;
   if (list.length === 1) return one.open ? <a class="note" href={pathOf(one.kind, one.open)}>{one.text}</a> : <p class="note">{one.text}</p>;
@@ -88,7 +94,11 @@ function Problems() {
   );
 }
 
-const FIRST = 4; // as many calls as one makes before looking up again
+const FIRST = 4; // as many as one takes in before looking up again
+
+const Moved = ({ list }: { list: MovedLine[] }) => (
+  <ul class="plain">{list.map((m) => <li key={m.id}><a class="line" href={pathOf(m.kind, m.id)}>{m.text}</a></li>)}</ul>
+);
 
 /** Acts are the next few, the later ones folded: what is late or due today is never under the fold. */
 function Acts({ acts, today }: { acts: Act[]; today: string }) {
@@ -139,7 +149,7 @@ function OnSiteCard({ o, today }: { o: OnSite; today?: boolean }) {
   );
 }
 
-const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", pace: "pace", visitResult: "holds", photos: "holds", waits: "readings", firm: "orders" };
+const ELSEWHERE: Record<string, string> = { ask: "texts", sendTexts: "texts", answer: "texts", callIn: "holds", revisit: "holds", pace: "pace", visitResult: "holds", photos: "holds", waits: "readings", firm: "orders" };
 
 /** whereTo is the screen on which a call or deed is done, for those that have one. */
 function whereTo(a: Act): string[] | undefined {
