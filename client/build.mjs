@@ -1,6 +1,6 @@
 // Bundles the client into the folder the binary embeds. `go run ./embed/build` calls it after it has
 // built the engine; the environment says where things are (defaults fit a call by hand):
-//   BB_WEB   folder with engine.wasm and wasm_exec.js      BB_OUT  where the result goes
+//   BB_WEB   folder with engine.wasm, engine.pack and wasm_exec.js      BB_OUT  where the result goes
 //   BB_DEV=1 readable and uncompressed                     BB_VERSION  shown in "About"
 import { build } from "esbuild";
 import { createHash } from "node:crypto";
@@ -97,7 +97,7 @@ function licences() {
   return head + [...under.values()].map(({ names, text }) => `\n${"=".repeat(72)}\n${names.join("\n")}\n${"=".repeat(72)}\n\n${text}\n`).join("");
 }
 
-const wasm = put("engine.wasm", fs.readFileSync(path.join(web, "engine.wasm")));
+const wasm = await engine();
 const [workerCode] = await bundle("worker/main.ts", { WASM_URL: wasm });
 const worker = put("worker.js", Buffer.from(workerCode.contents));
 const { app: js, needs } = await screens({ WORKER_URL: worker, VERSION: version });
@@ -124,6 +124,18 @@ files.set("/licences.txt", Buffer.from(licences())); // not kept on phones: nobo
 
 write();
 report();
+
+/** engine puts the planner: packed when it comes out of the packing as it went in, else as it is. */
+async function engine() {
+  const plain = fs.readFileSync(path.join(web, "engine.wasm")), packed = path.join(web, "engine.pack");
+  if (dev || !fs.existsSync(packed)) return put("engine.wasm", plain);
+  const small = fs.readFileSync(packed);
+  const [code] = await bundle("worker/unpack.ts");
+  const { unpack } = await import("data:text/javascript;base64," + Buffer.from(code.contents).toString("base64"));
+  if (Buffer.compare(unpack(small), plain) === 0) return put("engine.pack", small);
+  console.error("the packed engine is not the engine: it is shipped as it is");
+  return put("engine.wasm", plain);
+}
 
 function write() {
   fs.mkdirSync(out, { recursive: true });

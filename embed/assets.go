@@ -85,7 +85,7 @@ var hashedName = regexp.MustCompile(`^[A-Za-z0-9_-]+\.[A-Za-z0-9]{8,}\.[a-z0-9]+
 var types = map[string]string{
 	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8",
 	".js": "text/javascript; charset=utf-8", ".json": "application/json",
-	".webmanifest": "application/manifest+json", ".wasm": "application/wasm",
+	".webmanifest": "application/manifest+json", ".wasm": "application/wasm", ".pack": "application/octet-stream",
 	".svg": "image/svg+xml", ".png": "image/png", ".woff2": "font/woff2",
 	".txt": "text/plain; charset=utf-8",
 }

@@ -1,6 +1,7 @@
 // Keeps the app on the phone: the shell and the planner come from here, never from the network, so
 // opening without signal is the same as opening with it. A new version is fetched whole, waits, and
 // takes over only when a person says so.
+import { unpack } from "../worker/unpack";
 import { listen } from "./push";
 
 declare const KEEP: string[];
@@ -30,10 +31,19 @@ sw.addEventListener("fetch", (e) => {
   else if (HASHED.test(wanted)) e.respondWith(caches.match(wanted, { ignoreVary: true }).then((old) => old ?? fetch(e.request)));
 });
 
-/** fill fetches every file afresh; hashed names may come from the browser's own cache. */
+/**
+ * fill fetches every file afresh; hashed names may come from the browser's own cache. The planner comes
+ * packed and is kept as it is run, so that opening the app does not unpack it again.
+ */
 async function fill() {
-  const shelf = await caches.open(SHELF);
-  await shelf.addAll(KEEP.map((url) => new Request(url, { cache: url === "/" ? "reload" : "default" })));
+  const shelf = await caches.open(SHELF), packed = KEEP.filter((url) => url.endsWith(".pack"));
+  await shelf.addAll(KEEP.filter((url) => !packed.includes(url)).map((url) => new Request(url, { cache: url === "/" ? "reload" : "default" })));
+  for (const url of packed) {
+    const answer = await fetch(url);
+    if (!answer.ok) throw new Error(`${url}: ${answer.status}`);
+    const program = unpack(new Uint8Array(await answer.arrayBuffer()));
+    await shelf.put(url, new Response(program, { headers: { "Content-Type": "application/wasm" } }));
+  }
 }
 
 /** clear drops older versions when a page that has just begun is the only one: nobody runs them any more. */

@@ -2,6 +2,7 @@
 import "go-exec";
 import type { Files, Request } from "../ui/view";
 import { fields, items } from "./slice";
+import { unpack } from "./unpack";
 
 declare const WASM_URL: string;
 declare class Go {
@@ -30,7 +31,7 @@ export interface Raw { ops?: string[]; meta?: string }
 export class Engine {
   private constructor(private go: Go, private run: (b: Uint8Array) => Uint8Array) {}
 
-  /** load compiles while the bytes still arrive. */
+  /** load compiles while the bytes still arrive. The first time, before there is a service worker, they come packed. */
   static async load(): Promise<Engine> {
     const go = new Go();
     const made = await compiled(go.importObject);
@@ -77,6 +78,6 @@ async function compiled(imports: WebAssembly.Imports): Promise<WebAssembly.Insta
   const streams = answer.headers.get("Content-Type") === "application/wasm";
   const made = streams
     ? await WebAssembly.instantiateStreaming(answer, imports)
-    : await WebAssembly.instantiate(await answer.arrayBuffer(), imports);
+    : await WebAssembly.instantiate(unpack(new Uint8Array(await answer.arrayBuffer())), imports);
   return made.instance;
 }

@@ -2,10 +2,13 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
+	"slices"
 )
 
 // slim makes a Go program for the browser smaller on the wire, without changing what it does.
@@ -13,20 +16,26 @@ import (
 // A Go binary carries tables that name the file, line and function of every instruction, for stack
 // traces. The linker has no switch to leave them out, and they are a third of what a phone would load
 // before it can plan. slim empties them: a trace in the browser then shows no names, everything else
-// is as it was (the tables that the garbage collector and growing stacks need stay). It then cuts the
-// memory image into fewer pieces: the linker writes one for every run of zeros, 60,000 of them.
+// is as it was (the tables that the garbage collector and growing stacks need stay). It then says the
+// instructions shorter (shorten.go), and lays the memory out as one piece: the linker writes one for
+// every run of zeros, 60,000 of them.
 //
-// The layout of the tables is that of Go 1.20 to 1.26 (runtime/symtab.go, pcHeader; runtime2.go,
-// _func). Another magic number or shape is an error, and the caller ships the program as it is.
+// The layout of the tables is that of Go 1.20 to 1.26 (runtime/symtab.go, pcHeader, moduledata;
+// runtime2.go, _func; internal/abi/symtab.go). Another magic number or shape is an error, and the
+// caller ships the program as it is.
 func slim(wasm []byte) ([]byte, error) {
 	mem, err := memoryImage(wasm)
 	if err != nil {
 		return nil, err
 	}
-	if err := dropTraces(mem); err != nil {
+	if _, err := dropTraces(mem); err != nil {
 		return nil, err
 	}
-	return withData(wasm, pieces(mem)), nil
+	wasm, err = shorten(wasm)
+	if err != nil {
+		return nil, err
+	}
+	return withSection(wasm, dataSection, onePiece(mem)), nil
 }
 
 // slimFile slims a program in place. A program of a shape we do not know stays as it is: larger, not
@@ -131,13 +140,29 @@ func putSleb(b []byte, v int64) []byte {
 // The magic of the function table since Go 1.20, little endian, with its two zeros.
 var tableMagic = []byte{0xf1, 0xff, 0xff, 0xff, 0, 0}
 
+// What one function's entry (_func) has after its fixed part: offsets of tables by instruction, then of
+// things that hold for all of it. Those listed here serve traces, debuggers and the interruption of a
+// running goroutine at any instruction, which WebAssembly does not have.
 const (
-	inlineTable = 2  // PCDATA_InlTreeIndex: which inlined call an instruction belongs to, for traces
-	funcFixed   = 44 // bytes of _func before its own tables
+	funcFixed = 44 // bytes of the fixed part
+	absent    = ^uint32(0)
 )
 
-// dropTraces empties the names, files, lines and inlining of the function table.
-func dropTraces(mem []byte) error {
+var (
+	tracePC   = map[int]bool{0: true, 2: true, 3: true}          // unsafe points, inlined calls, live arguments
+	traceFunc = map[int]bool{3: true, 5: true, 6: true, 7: true} // inlining, argument lists, what is live of them, what is wrapped
+)
+
+// funcTables is where in the memory image the function table and what it points to lie.
+type funcTables struct {
+	names, tables, list int // names and files; tables by instruction; the functions, ended by one more
+	funcs               int // how many
+	things, finder      int // what functions point to; from an instruction to its function
+	finderRows          int
+}
+
+// findTables finds the function table by its magic, and the rest by what points to it.
+func findTables(mem []byte) (t funcTables, err error) {
 	h := -1
 	for from := 0; ; {
 		i := bytes.Index(mem[from:], tableMagic)
@@ -146,144 +171,193 @@ func dropTraces(mem []byte) error {
 		}
 		if i += from; i+72 <= len(mem) && mem[i+6] == 1 && mem[i+7] == 8 { // quantum and pointer size of wasm
 			if h >= 0 {
-				return fmt.Errorf("%w: two function tables", errShape)
+				return t, fmt.Errorf("%w: two function tables", errShape)
 			}
 			h = i
 		}
 		from = i + 1
 	}
 	if h < 0 {
-		return fmt.Errorf("%w: no function table", errShape)
+		return t, fmt.Errorf("%w: no function table", errShape)
 	}
-	word := func(k int) int { return int(binary.LittleEndian.Uint64(mem[h+8*k:])) }
-	funcs, names, tables, list := word(1), h+word(4), h+word(7), h+word(8)
-	if !(h+72 <= names && names <= tables && tables <= list && funcs > 0 && list+8*funcs <= len(mem)) {
-		return errShape
+	word := func(at int) int { return int(binary.LittleEndian.Uint64(mem[at:])) }
+	t.funcs, t.names, t.tables, t.list = word(h+8), h+word(h+32), h+word(h+56), h+word(h+64)
+	if !(h+72 <= t.names && t.names <= t.tables && t.tables <= t.list && t.funcs > 0 && t.list+8*t.funcs <= len(mem)) {
+		return t, errShape
 	}
-	used := make([]bool, list-tables)
-	for f := range funcs {
-		at := list + int(binary.LittleEndian.Uint32(mem[list+8*f+4:]))
-		if err := dropFunc(mem, at, names, tables, used); err != nil {
-			return err
+	// The runtime's own record (moduledata) begins with the addresses of the header and of the names.
+	record := -1
+	for at := 0; at+42*8 <= len(mem); at += 8 {
+		if word(at) == h && word(at+8) == t.names {
+			record = at
+			break
 		}
 	}
-	for i, keep := range used {
-		if !keep {
-			mem[tables+i] = 0
+	if record < 0 {
+		return t, fmt.Errorf("%w: nothing points to the function table", errShape)
+	}
+	t.finder, t.things = word(record+19*8), word(record+40*8)
+	low, high := word(record+20*8), word(record+21*8)
+	t.finderRows = (high - low + 4095) / 4096
+	if word(record+16*8) != t.list || word(record+10*8) != t.tables || !(t.list < t.things && t.things < t.finder) ||
+		high < low || high-low > 1<<31 || t.finder+20*t.finderRows > len(mem) {
+		return t, errShape
+	}
+	return t, nil
+}
+
+// dropTraces empties names, files, lines, inlining and arguments in the function table.
+func dropTraces(mem []byte) (funcTables, error) {
+	t, err := findTables(mem)
+	if err != nil {
+		return t, err
+	}
+	d := dropping{mem: mem, at: t, things: map[uint32]bool{}, users: map[string][]int{}}
+	for f := range t.funcs {
+		at := t.list + int(binary.LittleEndian.Uint32(mem[t.list+8*f+4:]))
+		if err := d.function(at); err != nil {
+			return t, err
 		}
 	}
-	clear(mem[names:tables])
-	copy(mem[names+1:], runtimeName)
-	return nil
+	if err := d.layTables(); err != nil {
+		return t, err
+	}
+	d.dropThings()
+	clear(mem[t.names:t.tables])
+	copy(mem[t.names+1:], runtimeName)
+	return t, nil
 }
 
 // The runtime tells its own goroutines by a name that begins so; all its functions keep this one.
 const runtimeName = "runtime.hidden"
 
-// dropFunc empties one function's entry and marks the tables it keeps.
-func dropFunc(mem []byte, at, names, tables int, used []bool) error {
-	if at+funcFixed > len(mem) || names+len(runtimeName)+2 > tables {
+type dropping struct {
+	mem    []byte
+	at     funcTables
+	users  map[string][]int // a table by instruction, and the places of the offsets that name it
+	things map[uint32]bool  // where each thing begins; true: still needed
+}
+
+// function empties one function's entry and notes what it keeps.
+func (d *dropping) function(at int) error {
+	mem, t := d.mem, d.at
+	if at+funcFixed > len(mem) || t.names+len(runtimeName)+2 > t.tables {
 		return errShape
 	}
 	u32 := func(off int) []byte { return mem[at+off : at+off+4] }
-	name := names + int(binary.LittleEndian.Uint32(u32(4)))
-	own := name < tables && bytes.HasPrefix(mem[name:], []byte("runtime."))
+	name := t.names + int(binary.LittleEndian.Uint32(u32(4)))
+	own := name < t.tables && bytes.HasPrefix(mem[name:], []byte("runtime."))
 	clear(u32(4)) // name
 	if own {
 		mem[at+4] = 1
 	}
 	clear(mem[at+20 : at+28]) // file and line tables
 	clear(mem[at+32 : at+40]) // compilation unit, first line
-	keep := [][]byte{u32(16)} // stack depth
-	n := int(binary.LittleEndian.Uint32(u32(28)))
-	if n > 16 || at+funcFixed+4*n > len(mem) {
+	n, more := int(binary.LittleEndian.Uint32(u32(28))), int(mem[at+43])
+	if n > 16 || more > 16 || at+funcFixed+4*(n+more) > len(mem) {
 		return errShape
 	}
+	keep := []int{at + 16} // stack depth
 	for k := range n {
-		if e := u32(funcFixed + 4*k); k == inlineTable {
-			clear(e)
+		if e := funcFixed + 4*k; tracePC[k] {
+			clear(u32(e))
 		} else {
-			keep = append(keep, e)
+			keep = append(keep, at+e)
 		}
 	}
 	for _, e := range keep {
-		if off := int(binary.LittleEndian.Uint32(e)); off != 0 {
-			if err := mark(mem[tables:tables+len(used)], used, off); err != nil {
+		if off := int(binary.LittleEndian.Uint32(mem[e:])); off != 0 {
+			table, err := wholeTable(mem[t.tables:t.list], off)
+			if err != nil {
 				return err
+			}
+			d.users[table] = append(d.users[table], e)
+		}
+	}
+	for k := range more {
+		e := u32(funcFixed + 4*(n+k))
+		if thing := binary.LittleEndian.Uint32(e); thing != absent {
+			d.things[thing] = d.things[thing] || !traceFunc[k]
+			if traceFunc[k] {
+				binary.LittleEndian.PutUint32(e, absent)
 			}
 		}
 	}
 	return nil
 }
 
-// mark walks one table: pairs of value and distance, ended by a zero value that is not the first.
-func mark(table []byte, used []bool, off int) error {
-	for i, first := off, true; ; first = false {
-		if i >= len(table) {
-			return errShape
+// dropThings empties what only traces pointed to: from where it begins to where the next thing does.
+func (d *dropping) dropThings() {
+	starts := slices.Sorted(maps.Keys(d.things))
+	for i, from := range starts {
+		to := from // of the last one nobody knows the end: it stays
+		if i+1 < len(starts) {
+			to = starts[i+1]
 		}
-		v, n := binary.Uvarint(table[i:])
-		if n <= 0 {
-			return errShape
-		}
-		m := 0
-		if end := v == 0 && !first; !end {
-			if _, m = binary.Uvarint(table[i+n:]); m <= 0 {
-				return errShape
-			}
-		}
-		for k := i; k < i+n+m; k++ {
-			used[k] = true
-		}
-		if i += n + m; m == 0 {
-			return nil
+		if a, b := d.at.things+int(from), d.at.things+int(to); !d.things[from] && b <= d.at.finder {
+			clear(d.mem[a:b])
 		}
 	}
 }
 
-// hole is how many zeros are worth a new segment: its head takes about eight bytes, and zeros
-// compress to nothing. Larger holes than this only make the file longer before compression.
-const hole = 64
+// longest is more instructions than a function can have: Go counts them in 16 bits.
+const longest = 1<<16 - 1
 
-// pieces cuts the memory image into data segments, leaving out long runs of zeros.
-func pieces(mem []byte) []byte {
-	var body []byte
-	count, from := 0, 0
-	flush := func(to int) {
-		if to > from {
-			count++
-			body = append(putSleb(append(body, 0, 0x41), int64(from)), 0x0b)
-			body = append(binary.AppendUvarint(body, uint64(to-from)), mem[from:to]...)
-		}
+// wholeTable is the table at off: pairs of a value's change and for how many instructions it holds,
+// ended by a change of zero that is not the first. What holds last may as well hold for longer than the
+// function: then functions of different lengths share a table.
+func wholeTable(tables []byte, off int) (string, error) {
+	if off >= len(tables) {
+		return "", errShape
 	}
-	for i := 0; i < len(mem); {
-		if mem[i] != 0 {
-			i++
-			continue
+	r := &reader{b: tables[off:]}
+	last := 0
+	for first := true; !r.bad; first = false {
+		if change := r.u(); change == 0 && !first {
+			return string(binary.AppendUvarint(bytes.Clone(r.b[:last]), longest)) + "\x00", nil
 		}
-		j := i
-		for j < len(mem) && mem[j] == 0 {
-			j++
-		}
-		if j-i >= hole {
-			flush(i)
-			from = j
-		}
-		i = j
+		last = r.i
+		r.u()
 	}
-	flush(len(mem))
-	return append(binary.AppendUvarint(nil, uint64(count)), body...)
+	return "", errShape
 }
 
-// withData is the program with another data section.
-func withData(wasm, body []byte) []byte {
+// layTables writes each table by instruction once, those that most functions use first.
+func (d *dropping) layTables() error {
+	room := d.mem[d.at.tables:d.at.list]
+	clear(room)
+	at := 1 // an offset of 0 is no table
+	for _, table := range slices.SortedFunc(maps.Keys(d.users), func(a, b string) int {
+		return cmp.Or(len(d.users[b])-len(d.users[a]), cmp.Compare(a, b))
+	}) {
+		if at+len(table) > len(room) {
+			return errShape
+		}
+		copy(room[at:], table)
+		for _, e := range d.users[table] {
+			binary.LittleEndian.PutUint32(d.mem[e:], uint32(at))
+		}
+		at += len(table)
+	}
+	return nil
+}
+
+// onePiece is a data section that fills the memory from its first byte that is not zero.
+func onePiece(mem []byte) []byte {
+	from := len(mem) - len(bytes.TrimLeft(mem, "\x00"))
+	body := append(putSleb([]byte{1, 0, 0x41}, int64(from)), 0x0b)
+	return append(binary.AppendUvarint(body, uint64(len(mem)-from)), mem[from:]...)
+}
+
+// withSection is the program with another body of one section.
+func withSection(wasm []byte, which byte, body []byte) []byte {
 	out := append([]byte(nil), wasm[:8]...)
 	_ = sections(wasm, func(id byte, start, _, to int) error {
-		if id != dataSection {
+		if id != which {
 			out = append(out, wasm[start:to]...)
 			return nil
 		}
-		out = append(binary.AppendUvarint(append(out, dataSection), uint64(len(body))), body...)
+		out = append(binary.AppendUvarint(append(out, which), uint64(len(body))), body...)
 		return nil
 	})
 	return out

@@ -38,12 +38,9 @@ func main() {
 }
 `
 
-func TestSlimChangesNothingButTraces(t *testing.T) {
-	node, err := exec.LookPath("node")
-	if err != nil {
-		t.Skip("no node here")
-	}
-	dir := t.TempDir()
+// busyWasm builds it, in a folder of its own.
+func busyWasm(t *testing.T) (dir string, wasm []byte) {
+	dir = t.TempDir()
 	write := func(name, text string) { _ = os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644) }
 	write("go.mod", "module busy\n\ngo 1.26\n")
 	write("main.go", busy)
@@ -56,6 +53,15 @@ func TestSlimChangesNothingButTraces(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return dir, wasm
+}
+
+func TestSlimChangesNothingButTraces(t *testing.T) {
+	node, err := exec.LookPath("node")
+	if err != nil {
+		t.Skip("no node here")
+	}
+	dir, wasm := busyWasm(t)
 	small, err := slim(wasm)
 	if err != nil {
 		t.Fatal(err)
@@ -63,7 +69,9 @@ func TestSlimChangesNothingButTraces(t *testing.T) {
 	if again, err := slim(small); err != nil || !bytes.Equal(again, small) {
 		t.Errorf("slim of slim is another program (%v)", err)
 	}
-	write("slim.wasm", string(small))
+	if err := os.WriteFile(filepath.Join(dir, "slim.wasm"), small, 0o644); err != nil {
+		t.Fatal(err)
+	}
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {
 		t.Fatal(err)
@@ -89,6 +97,9 @@ func TestSlimRefusesOtherBytes(t *testing.T) {
 		"\x00asm\x01\x00\x00\x00\x0b\x07\x01\x00\x41\x00\x0b\x01x", "\x00asm\x01\x00\x00\x00\x0b\xff\xff\xff\xff\x7f"} {
 		if _, err := slim([]byte(b)); !errors.Is(err, errShape) {
 			t.Errorf("%q: %v", b, err)
+		}
+		if _, err := pack([]byte(b)); !errors.Is(err, errShape) {
+			t.Errorf("pack %q: %v", b, err)
 		}
 	}
 }

@@ -118,6 +118,9 @@ func (t *tool) wasm() error {
 	if err := slimFile(t.path("bin", "web", "engine.wasm")); err != nil {
 		return err
 	}
+	if err := packFile(t.path("bin", "web", "engine.wasm"), t.path("bin", "web", "engine.pack")); err != nil {
+		return err
+	}
 	loader, err := t.goroot("lib", "wasm", "wasm_exec.js")
 	if err != nil {
 		return err
