@@ -47,8 +47,7 @@ story("without signal: each door leads to ways, one is taken, undo takes it back
   await undo(marit, before);
 
   // At the inspection: it moves to another day, or fails.
-  await marit.go("#/holds/board-ceiling-1", "holds");
-  await marit.tap(`${en.holds.moved}: Rough electrical`);
+  await marit.go("#/changed/visit/rough-electrical", "changed");
   await marit.tap(/^Fri 9, afternoon/, marit.screen("changed"));
   await take(marit, /visit Fri 9/, false);
   await undo(marit);

@@ -210,6 +210,9 @@ func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 	default:
 		v.Next = "result"
 	}
+	if h.CalledIn != 0 && h.Visit == 0 && h.Result != schedule.Pass && l.Start > s.now { // they did not say then which visit it would be
+		v.Visits = s.visitChoices(h, l)
+	}
 	if h.Fails > 0 && h.Result != schedule.Pass {
 		v.Effect = e.failEffect(s, h)
 	}
@@ -262,6 +265,9 @@ func (s *sheet) visitChoices(h *schedule.Hold, l *schedule.Line) (out []VisitCho
 		week = *h.Hours
 	}
 	earliest := max(l.EarlyStart, s.noticeEnds(h))
+	if h.CalledIn != 0 { // the notice counts from that call
+		earliest = max(l.EarlyStart, s.now)
+	}
 	if l.EarlyStart == 0 {
 		earliest = max(l.Start, earliest)
 	}

@@ -21,7 +21,6 @@ export function Holds() {
       {(v.name || v.choices.length > 0) && <Picker v={v} />}
       <Clashes list={v.clashes} />
       {v.holds.map((h) => <HoldCard key={h.id} h={h} />)}
-      {v.name && !v.holds.length && <p class="soft">{w.none}</p>}
       <Lines name={w.others} lines={v.others} />
       {v.foot && <p class="soft foot-note">{v.foot}</p>}
     </>
@@ -63,7 +62,7 @@ function HoldCard({ h }: { h: HoldLine }) {
           {h.said && <div class="said"><p class="soft">{w.said}</p><p class="list">{h.said}</p></div>}
           {h.effect && <p class="rust"><b>{h.effect}</b></p>}
           <Next h={h} />
-          {!locked.value && <a class="btn quiet" href={path("changed", "visit", h.id)} aria-label={`${w.moved}: ${h.name}`}>{w.moved}</a>}
+          {!locked.value && h.state === "calledIn" && <a class="btn quiet" href={path("changed", "visit", h.id)} aria-label={`${w.moved}: ${h.name}`}>{w.moved}</a>}
         </div>
       )}
       {signed && h.said && <p class="said">{h.said}</p>}
@@ -86,7 +85,7 @@ function Next({ h }: { h: HoldLine }) {
     <div class="acts">
       <PhoneLink phone={h.phone} who={h.agency || h.name} />
       {h.next === "callIn" && <Btn changes kind={h.late ? "main" : "plain"} label={`${w.callIn}: ${h.name}`} onPress={() => setStep("callIn")}>{w.callIn}</Btn>}
-      {h.state === "calledIn" && <Btn changes kind="quiet" label={`${w.again}: ${h.name}`} onPress={() => setStep("callIn")}>{w.again}</Btn>}
+      {h.state === "calledIn" && h.visits.length > 0 && <Btn changes label={`${w.agreed}: ${h.name}`} onPress={() => setStep("callIn")}>{w.agreed}</Btn>}
       {h.state === "calledIn" && h.next !== "result" && <Btn changes label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
       {h.next === "result" && <Btn changes kind="main" label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
       {photo}
