@@ -69,6 +69,9 @@ func (s *sheet) reviewView() *ReviewView {
 		}
 	}
 	v.Line = s.w.Say("review.none")
+	if len(s.site.Activities) == 0 {
+		v.Line = s.w.Say("lead.empty")
+	}
 	if n := s.questions(); n > 0 {
 		v.Line = s.w.Count("review.line", int64(n))
 	}

@@ -265,8 +265,14 @@ func (s *sheet) others(w *words.Lang, crew string, d schedule.Day) string {
 			names = append(names, o.Who+" ("+s.called(w, s.acts[o.ID])+")")
 		}
 	}
+	if len(names) > maxOthers {
+		names = append(names[:maxOthers-1:maxOthers-1], w.Say("text.more", "n", itoa(len(names)-maxOthers+1)))
+	}
 	return w.List(names)
 }
+
+// maxOthers is how many are named: who is one of twelve on a full day needs no roll call, and pays by the message.
+const maxOthers = 4
 
 // foreign says whether a language is another than the one the site is written in.
 func (s *sheet) foreign(w *words.Lang) bool {

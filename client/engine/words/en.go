@@ -33,7 +33,7 @@ var en = &Lang{Code: "en", Name: "English",
 		// today
 		"lead.empty":    "Nothing is planned yet. Start from a template or add the first work.",
 		"lead.late":     "Late: {what} ({by}).",
-		"lead.finished": "All planned work ends {day}.",
+		"lead.finished": "All planned work ended {day}.",
 		"lead.act.one":  "{n} crew on site. Next: {what} ({by}).", "lead.act.many": "{n} crews on site. Next: {what} ({by}).",
 		"lead.crews.one": "{n} crew on site. No calls to make.", "lead.crews.many": "{n} crews on site. No calls to make.",
 		"lead.noneAct": "Nobody is on site today. Next: {what} ({by}).",

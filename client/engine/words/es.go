@@ -34,7 +34,7 @@ var es = &Lang{Code: "es", Name: "Español",
 
 		"lead.empty":    "Todavía no hay nada planeado. Empiece con una plantilla o agregue el primer trabajo.",
 		"lead.late":     "Atrasado: {what} ({by}).",
-		"lead.finished": "Todo lo planeado termina el {day}.",
+		"lead.finished": "Todo lo planeado terminó el {day}.",
 		"lead.act.one":  "{n} cuadrilla en obra. Sigue: {what} ({by}).", "lead.act.many": "{n} cuadrillas en obra. Sigue: {what} ({by}).",
 		"lead.crews.one": "{n} cuadrilla en obra. Ninguna llamada pendiente.", "lead.crews.many": "{n} cuadrillas en obra. Ninguna llamada pendiente.",
 		"lead.noneAct": "Hoy no hay nadie en obra. Sigue: {what} ({by}).",

@@ -13,6 +13,7 @@ func init() {
 		"refused.linked":       "{to} waits for {from} already, in the same way. Nothing was changed. Open that link to change its wait.",
 		"refused.sameName":     "There is “{name}” already. Nothing was changed. Add a word that tells the two apart.",
 		"refused.removeSigned": "{what} is signed and belongs to the site's history. Nothing was changed. If it was marked by mistake, undo that first.",
+		"text.more":            "{n} more",
 		"said.nowWaits":        "{to} now waits for {from}.", "said.restoredWith": "{what} is back, and with it {with}.",
 		"field.weather": "days lost to weather",
 	}, map[string]string{
@@ -26,6 +27,7 @@ func init() {
 		"refused.linked":       "{to} ya espera a {from}, de la misma manera. No se cambió nada. Abra ese enlace para cambiar su espera.",
 		"refused.sameName":     "Ya hay «{name}». No se cambió nada. Agregue una palabra que los distinga.",
 		"refused.removeSigned": "{what} está firmado y es parte de la historia de la obra. No se cambió nada. Si se marcó por error, deshágalo primero.",
+		"text.more":            "{n} más",
 		"said.nowWaits":        "{to} ahora espera a {from}.", "said.restoredWith": "{what} está de vuelta, y con eso {with}.",
 		"field.weather": "días perdidos por el clima",
 	})

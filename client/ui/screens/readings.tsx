@@ -19,7 +19,7 @@ export function Readings() {
       {v.differ > 0 && <Proposed v={v} />}
       {v.checks.map((c) => <p key={c} class="note">{c}</p>)}
       <New v={v} />
-      <Section name={w.waits} count={v.waits.length}>{v.waits.map((l) => <Wait key={l.link} l={l} />)}</Section>
+      {v.waits.length > 0 && <Section name={w.waits} count={v.waits.length}>{v.waits.map((l) => <Wait key={l.link} l={l} />)}</Section>}
       {v.readings.length > 0 && (
         <Section name={w.past}>
           <ul class="plain">

@@ -22,7 +22,7 @@ export function Sites() {
       <Title goBack={["more"]}>{w.title}</Title>
       {s.sites.map((line) => (
         <article key={line.id} class={line.id === s.site ? "card taut" : "card"}>
-          <h2>{line.name || line.id}</h2>
+          <h2>{line.name || t().start.title}</h2>
           <p class="soft">{[line.id === s.site && w.here, t().phone.roles[line.role], line.born && s.known !== "paired" && w.only].filter(Boolean).join(" · ")}</p>
           {line.id !== s.site && line.unsent ? <p class="note">{w.unsent(line.unsent)}</p> : null}
           <div class="acts">
