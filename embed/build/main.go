@@ -31,6 +31,7 @@ const usage = `Usage: go run ./embed/build [command]
   dev      like run, and build again whenever a file changes       [--addr HOST:PORT] [--data DIR]
   bench    measure sizes, start-up, planning, the screen           [--only sizes|server|kills|go|solver|screen|lighthouse]
   types    write client/ui/view.d.ts from the engine's Go types
+  help     this list
 `
 
 var (
