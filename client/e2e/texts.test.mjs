@@ -27,8 +27,11 @@ story("tomorrow's texts: one link each, sent, yes; a no leads to the ways", asyn
   // They call back: it is a no after all. That leads straight to the days and the ways.
   await marit.tap(card.getByRole("button", { name: en.texts.no, exact: true }));
   await marit.onScreen("cant");
-  assert.match(marit.page.url(), new RegExp(`#/cant/${crew}$`));
-  await marit.press(/Wednesday 7 April/, marit.screen("cant"));
+  assert.match(marit.page.url(), new RegExp(`#/cant/${crew}/2027-04-07/2027-04-07$`));
+  const days = marit.screen("cant").locator(".days").getByRole("button", { pressed: true });
+  await days.first().waitFor();
+  assert.match(await days.first().getAttribute("aria-label") ?? await days.first().innerText(), /7/);
+  assert.equal(await days.count(), 1, "the day they said no to, and no other");
   await marit.tap(en.cant.find);
   await marit.screen("ways").locator("[data-way]").first().waitFor();
   await marit.signal();
