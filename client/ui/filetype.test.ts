@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { crc32, deflateSync } from "node:zlib";
+import { chance } from "./chance.test-kit";
 import { plainPNG, typeOf, wholePDF } from "./filetype";
 
 const bytes = (s: string) => Uint8Array.from(s, (c) => c.charCodeAt(0) & 255);
@@ -51,4 +52,18 @@ test("a PNG keeps its picture and nothing else", () => {
   const full = Buffer.concat([first, head, chunk("eXIf", bytes("II*\0 here")), chunk("iDOT", bytes("1234")), chunk("tEXt", bytes("Comment\0at home")), rows, end]);
   const plain = plainPNG(full.buffer.slice(full.byteOffset, full.byteOffset + full.length) as ArrayBuffer);
   assert.deepEqual(Buffer.from(plain), Buffer.concat([first, head, rows, end]));
+});
+
+// Any bytes behind any beginning: one of the known answers, at every length, and an end.
+test("a stranger's file is something or nothing, never trouble", () => {
+  const begins = ["%PDF-", "\x89PNG\r\n\x1a\n", "\xff\xd8\xff", "\0\0\0\x18ftyp", "GIF8", "RIFF", "<", "\ufeff", "", "A note"];
+  for (let seed = 1; seed <= 2000; seed++) {
+    const dice = chance(seed);
+    const file = new Uint8Array([...bytes(begins[dice(begins.length)]!), ...Array.from({ length: dice(90) }, () => dice(256))]);
+    const type = typeOf(file);
+    assert.ok(["application/pdf", "image/png", "image/jpeg", "text/plain", "picture", "heic", ""].includes(type), `seed ${seed}: ${type}`);
+    if (type === "text/plain") assert.equal(new TextEncoder().encode(new TextDecoder("utf-8", { ignoreBOM: true }).decode(file)).join(), file.join(), `seed ${seed}`);
+    assert.equal(typeof wholePDF(file), "boolean");
+    assert.ok(plainPNG(file.buffer.slice(0) as ArrayBuffer).byteLength <= file.length, `seed ${seed}`);
+  }
 });
