@@ -31,10 +31,6 @@ func access(args []string, out, errs io.Writer) error {
 	if fs.NArg() > 0 {
 		return badInput("access %s takes no %q", word, fs.Arg(0))
 	}
-	if !hasStore(*data) {
-		return badInput("there is no store in %s", *data)
-	}
-	var raw bytes.Buffer
 	switch word {
 	case "list", "owner", "recovery":
 	case "revoke":
@@ -44,6 +40,10 @@ func access(args []string, out, errs io.Writer) error {
 	default:
 		return badInput("access has no %q: there are list, owner, revoke and recovery", word)
 	}
+	if !hasStore(*data) {
+		return badInput("there is no store in %s", *data)
+	}
+	var raw bytes.Buffer
 	if err := atStore(*data, ask{Do: word, Site: *site, Device: *device, Anyway: *anyway}, &raw); err != nil {
 		return err
 	}

@@ -167,6 +167,7 @@ func TestBadInputIsStatusTwo(t *testing.T) {
 		{"--public-url", []string{"serve", "--public-url", "board.example", "--data", data}},
 		{"--demo-today", []string{"serve", "--demo-today", "soon", "--data", data}},
 		{`takes no "now"`, []string{"serve", "now"}},
+		{"there are list, owner, revoke and recovery", []string{"access", "lst", "--data", data}},
 	} {
 		code, out, errs := shellOut(c.args...)
 		if code != 2 || out != "" || !strings.Contains(errs, c.say) {
@@ -267,6 +268,9 @@ func TestImportOfTheSameSite(t *testing.T) {
 	}
 	if _, after, _ := shellOut("export", "--data", data, "--site", id); after != before {
 		t.Error("the first site was changed")
+	}
+	if code, out, errs := shellOut("import", circle(t, t.TempDir()), "--data", data); code != 0 || !strings.Contains(out, "It came with 1 problem; batterboard check ") {
+		t.Errorf("a circle comes in beside the plan: status %d, %q, %q", code, out, errs)
 	}
 	if strings.Contains(first, "already") {
 		t.Errorf("the first import says %q", first)

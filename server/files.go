@@ -109,6 +109,9 @@ func importFile(args []string, out, errs io.Writer) error {
 	if _, err = fmt.Fprintf(out, "site %s\n%s", a.Site, a.words()); err == nil && a.Beside != "" {
 		_, err = fmt.Fprintf(out, "There was a site of that name already, %s; it is as it was.\n", a.Beside)
 	}
+	if n := len(f.site.Problems()); n > 0 && err == nil {
+		_, err = fmt.Fprintf(out, "It came with %s; batterboard check %s names them, and so does the app.\n", count(n, "problem", "problems"), sh.args[0])
+	}
 	return err
 }
 
