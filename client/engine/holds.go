@@ -207,8 +207,6 @@ func (e *Engine) holdLine(s *sheet, h *schedule.Hold) HoldLine {
 		v.Next = "result"
 	case v.Taken < h.Photos:
 		v.Next = "photos"
-	default:
-		v.Next = "result"
 	}
 	if h.CalledIn != 0 && h.Visit == 0 && h.Result != schedule.Pass && l.Start > s.now { // they did not say then which visit it would be
 		v.Visits = s.visitChoices(h, l)

@@ -43,11 +43,21 @@ function spoken(crew: CantCrew, [from = "", to = ""]: string[]): string[] {
   return from && to ? crew.days.filter((d) => from <= d.day && d.day <= to).map((d) => d.day) : [];
 }
 
+/** flipped keeps the days in one piece, as they are asked about: a tap further off takes those between along, a
+ *  tap inside ends the piece before it. */
+function flipped(all: string[], picked: string[], day: string): string[] {
+  if (!picked.includes(day)) {
+    const [first = day, last = day] = [picked[0], picked.at(-1)];
+    return all.filter((d) => (day < first ? day : first) <= d && d <= (day > last ? day : last));
+  }
+  return day === picked[0] ? picked.slice(1) : picked.filter((d) => d < day);
+}
+
 function Days({ crew, said }: { crew: CantCrew; said: string[] }) {
   const [picked, setPicked] = useState(() => { const days = spoken(crew, said); return days.length ? days : nextVisit(crew); });
   const [own, setOwn] = useState({ from: "", to: "", why: "" });
   const w = t().cant;
-  const flip = (day: string) => setPicked(picked.includes(day) ? picked.filter((d) => d !== day) : [...picked, day].sort());
+  const flip = (day: string) => setPicked(flipped(crew.days.map((d) => d.day), picked, day));
   const from = own.from || picked[0] || "";
   const to = own.to || own.from || picked.at(-1) || "";
   const change: Change = { kind: "away", crew: crew.id, from, to, why: own.why || undefined };

@@ -81,14 +81,18 @@ function Next({ h }: { h: HoldLine }) {
   const photo = h.photos > h.taken && (
     <Btn changes label={`${w.onePhoto}: ${h.name}`} onPress={() => void act({ do: "photos", id: h.id, count: h.taken + 1 })}>{w.onePhoto}</Btn>
   );
+  const result = h.state === "calledIn" && (
+    <Btn changes kind={h.next === "result" ? "main" : "plain"} label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>
+  );
   return (
-    <div class="acts">
-      <PhoneLink phone={h.phone} who={h.agency || h.name} />
-      {h.next === "callIn" && <Btn changes kind={h.late ? "main" : "plain"} label={`${w.callIn}: ${h.name}`} onPress={() => setStep("callIn")}>{w.callIn}</Btn>}
-      {h.state === "calledIn" && h.visits.length > 0 && <Btn changes label={`${w.agreed}: ${h.name}`} onPress={() => setStep("callIn")}>{w.agreed}</Btn>}
-      {h.state === "calledIn" && h.next !== "result" && <Btn changes label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
-      {h.next === "result" && <Btn changes kind="main" label={`${w.result} ${h.name}`} onPress={() => setStep("result")}>{w.result}</Btn>}
-      {photo}
+    <div class="stack">
+      {result}
+      <div class="acts">
+        <PhoneLink phone={h.phone} who={h.agency || h.name} />
+        {h.next === "callIn" && <Btn changes kind={h.late ? "main" : "plain"} label={`${w.callIn}: ${h.name}`} onPress={() => setStep("callIn")}>{w.callIn}</Btn>}
+        {h.state === "calledIn" && h.visits.length > 0 && <Btn changes label={`${w.agreed}: ${h.name}`} onPress={() => setStep("callIn")}>{w.agreed}</Btn>}
+        {photo}
+      </div>
     </div>
   );
 }
