@@ -134,13 +134,28 @@ func icsUID(site, visit string, k int) string {
 
 // icsTime writes a moment of the site's clock: in UTC when its zone is known, else as it is.
 func icsTime(m schedule.Minute, zone string) string {
-	y, mo, d := m.Day().Date()
+	wall := time.Unix(int64(m)*60, 0).UTC()
 	loc, err := time.LoadLocation(zone)
 	if zone == "" || err != nil {
-		return ":" + time.Date(y, time.Month(mo), d, 0, int(m.OfDay()), 0, 0, time.UTC).Format("20060102T150405")
+		return ":" + wall.Format("20060102T150405")
 	}
-	t := time.Date(y, time.Month(mo), d, int(m.OfDay()/60), int(m.OfDay()%60), 0, 0, loc)
-	return ":" + t.UTC().Format("20060102T150405Z")
+	return ":" + onClock(wall, loc).UTC().Format("20060102T150405Z")
+}
+
+// onClock is the moment at which clocks in loc show what wall does. In the nights in which they change it goes by
+// RFC 5545, section 3.3.5: an hour that comes twice is the first of the two, and one that is left out counts by the
+// offset before. time.Date promises neither, and would let an event end before it begins.
+func onClock(wall time.Time, loc *time.Location) time.Time {
+	offset := func(t time.Time) time.Duration {
+		_, s := t.In(loc).Zone()
+		return time.Duration(s) * time.Second
+	}
+	before, after := offset(wall.Add(-24*time.Hour)), offset(wall.Add(24*time.Hour))
+	first, second := wall.Add(-before), wall.Add(-after)
+	if offset(first) != before && offset(second) == after {
+		return second
+	}
+	return first
 }
 
 // icsText escapes a TEXT value (RFC 5545, section 3.3.11) and drops what no value may have.
