@@ -7,13 +7,12 @@ import { Btn } from "./kit";
 
 export const Clashes = ({ list }: { list?: Clash[] }) => <>{list?.map((c) => <ClashCard key={`${c.kind}/${c.id}/${c.field}`} c={c} />)}</>;
 
-/** Unread says what is wrong with this phone, and leads to what was decided on two phones at once, and to what the server refused. */
+/** Unread leads to what was decided on two phones at once, and to what the server refused. */
 export function Unread() {
   const h = head.value;
   if (!h) return null;
   return (
     <>
-      {h.problems?.filter((p) => p.loud).map((p) => <p key={p.text} class="note">{p.text}</p>)}
       {h.unread > 0 && <a class="note" href={path("log")}>{t().clash.unread(h.unread)}</a>}
       {h.rejected > 0 && <a class="note" href={path("log")}>{t().clash.rejected(h.rejected)}</a>}
     </>

@@ -25,6 +25,7 @@ export function Today() {
           <Btn onPress={() => go("changed")}>{t().today.changed}</Btn>
         </div>
       )}
+      {head.value?.problems?.filter((p) => p.loud).map((p) => <p key={p.text} class="note">{p.text}</p>)}
       <Unread />
       <Problems />
       <Section name={t().today.onSite}>
