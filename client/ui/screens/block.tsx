@@ -40,7 +40,7 @@ export function BlockSheet({ v, goBack }: { v: BlockView; goBack?: boolean }) {
       <div class="stack">
         <Row href={path("holds", v.id)} name={w.holds} />
         {!done && v.waitsFor.some((l) => l.wait) && <Row href={path("readings")} name={t().trade.more.readings} note={t().trade.more.readingsNote} />}
-        {v.crew && !done && <Row href={path("cant", v.crew)} name={w.cant} />}
+        {v.crew && !done && <Row href={path("cant", v.crew, v.start.slice(0, 10), v.finish.slice(0, 10))} name={w.cant} />}
         {!done && <Row href={path("changed", "longer", v.id)} name={t().changed.longer} />}
         <Row href={path("changed", "found", v.id)} name={t().changed.found} />
         <Row href={path("thing", "activity", v.id)} name={w.edit} />

@@ -54,10 +54,15 @@ function flipped(all: string[], picked: string[], day: string): string[] {
 }
 
 function Days({ crew, said }: { crew: CantCrew; said: string[] }) {
-  const [picked, setPicked] = useState(() => { const days = spoken(crew, said); return days.length ? days : nextVisit(crew); });
-  const [own, setOwn] = useState({ from: "", to: "", why: "" });
+  const near = spoken(crew, said);
+  const [far = "", until = ""] = near.length ? [] : said; // days beyond the keys: the dates say them
+  const [picked, setPicked] = useState(() => (near.length ? near : far ? [] : nextVisit(crew)));
+  const [own, setOwn] = useState({ from: far, to: until, why: "" });
   const w = t().cant;
-  const flip = (day: string) => setPicked(flipped(crew.days.map((d) => d.day), picked, day));
+  const flip = (day: string) => {
+    setPicked(flipped(crew.days.map((d) => d.day), picked, day));
+    setOwn({ ...own, from: "", to: "" }); // the key is the later word
+  };
   const from = own.from || picked[0] || "";
   const to = own.to || own.from || picked.at(-1) || "";
   const change: Change = { kind: "away", crew: crew.id, from, to, why: own.why || undefined };
@@ -72,11 +77,11 @@ function Days({ crew, said }: { crew: CantCrew; said: string[] }) {
     <>
       <Title goBack={["cant"]} line={crew.next}>{w.days(crew.name)}</Title>
       <div class="days">
-        {crew.days.slice(0, 8).map((d) => (
+        {crew.days.map((d) => (
           <DayKey key={d.day} day={d} on={picked.includes(d.day)} note={crew.booked.includes(d.day) ? w.booked : undefined} press={flip} />
         ))}
       </div>
-      <details class="more">
+      <details class="more" open={!!far}>
         <summary>{w.longer}</summary>
         <div class="two">
           <Field label={w.from}><input type="date" value={own.from} onInput={(e) => setOwn({ ...own, from: e.currentTarget.value })} /></Field>
