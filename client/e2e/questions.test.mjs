@@ -77,6 +77,9 @@ story("a newcomer answers the questions offline and has a plan", async ({ phone 
   await nils.press("Three");
   await nils.tap(w.done);
   await nils.sees(w.change);
+  await nils.page.reload(); // not taken yet, and still there
+  await nils.onScreen("questions");
+  await nils.sees(w.change);
   await nils.sees(/New: .*Board, layer 3/);
   await nils.tap(w.take);
   await nils.sees(en.undo);

@@ -98,7 +98,7 @@ func (s *sheet) wrong(after *schedule.Site, kind, id string) string {
 	case *schedule.Crew:
 		return s.wrongCrew(after, x)
 	case *schedule.Place:
-		return s.firstOf(s.named(x.Name), s.count("room", x.Room, 200))
+		return s.firstOf(s.named(x.Name), s.count("room", x.Room, 200), s.count("carries", x.Carries, 2000))
 	case *schedule.Activity:
 		return s.wrongActivity(after, x)
 	case *schedule.Link:
@@ -345,6 +345,9 @@ func (s *sheet) wrongOpening(after *schedule.Site, x *schedule.Opening) string {
 	return s.refer(after.Crew(x.Crew) != nil, x.Crew)
 }
 
+// maxThick is a yard, in sixty-fourths of an inch: no slab of a room is thicker.
+const maxThick = 36 * 64
+
 // maxLag is a year of minutes: no curing takes longer.
 const maxLag = 366 * 24 * 60
 
@@ -359,6 +362,9 @@ func (s *sheet) wrongLink(after *schedule.Site, x *schedule.Link) string {
 	case "", schedule.FS, schedule.SS, schedule.FF, schedule.SF:
 	default:
 		return s.w.Say("refused.linkKind")
+	}
+	if x.Thick < 0 || x.Thick > maxThick {
+		return s.w.Say("refused.huge", "field", s.fieldName("thick"))
 	}
 	if x.Lag > maxLag || x.Lag < -maxLag {
 		return s.w.Say("refused.lag")

@@ -26,7 +26,7 @@ func (s *sheet) unread(blank reflect.Value, kind, id, name string, v json.RawMes
 	switch _, words := reflect.New(typ).Interface().(interface{ UnmarshalText([]byte) error }); {
 	case name == "weightKg":
 		return s.w.Say("refused.weight", "value", clip(plainValue(v), 40))
-	case words || !f.CanInt() && !isNumber(v):
+	case words || !reflect.Zero(typ).CanInt() && !isNumber(v):
 		return s.w.Say("refused.value", "field", s.fieldName(name), "value", clip(plainValue(v), 40))
 	case name == "lag" && isNumber(v):
 		return s.w.Say("refused.lag")

@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "zone" | "floor" | "wait" | "quiet" | "second" | "lost";
+  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "zone" | "floor" | "wait" | "quiet" | "second" | "lost" | "thick" | "carries";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean; fresh?: boolean }
 
@@ -24,7 +24,7 @@ export const forms: Record<string, Spec[]> = {
     s("hours", "week", { word: "ownHours", later: true }), s("saturday", "extra", later), s("overtime", "extra", later), s("twice", "second", later), s("stands", "crews", later),
     s("teams", "count", later), s("email", "text", later), s("noShow", "percent", later), s("quiet", "quiet"),
   ],
-  place: [s("name", "text", must), s("room", "count"), s("floor", "floor", { word: "floorKind" }), s("carries", "count", later)],
+  place: [s("name", "text", must), s("room", "count"), s("floor", "floor", { word: "floorKind" }), s("carries", "carries", later)],
   activity: [
     s("name", "text", must), s("crew", "crew"), s("labour", "range", must), s("after", "node", fresh("comesAfter")), s("before", "node", fresh("comesBefore")), s("place", "place"), s("scope", "area"), s("also", "text", later), s("scopeAlso", "area", later), s("ready", "area"), s("bring", "area"),
     s("cover", "flag"), s("notBefore", "moment"), s("mustBy", "day"), s("hands", "count", later), s("with", "crews", later), s("whole", "flag", later),
@@ -32,7 +32,7 @@ export const forms: Record<string, Spec[]> = {
   ],
   link: [
     s("from", "node", { ...must, word: "before" }), s("to", "node", { ...must, word: "after" }), s("kind", "linkKind"), s("lag", "lag"), s("clock", "flag"), s("why", "text"),
-    s("wait", "wait"), s("thick", "count", later),
+    s("wait", "wait"), s("thick", "thick", later),
   ],
   hold: [
     s("name", "text", must), s("after", "node", fresh("looksAt")), s("before", "node", fresh("keepsShut")), s("agency", "text"), s("phone", "tel"), s("ready", "lines", { word: "readyLines" }), s("notice", "days"), s("cutoff", "clock"),

@@ -5,6 +5,7 @@ import { useState } from "preact/hooks";
 import type { Choice, Range } from "../view";
 import { clockMinutes, clockText } from "../clock";
 import { CAUTIONS, TRADES, type Spec } from "../forms";
+import { carried, carries, sixtyFourths, thickness } from "../thickness";
 import { shown, weighed } from "../weight";
 import { t } from "../words";
 import { Btn } from "./kit";
@@ -184,13 +185,18 @@ function WeekDay({ name, windows, usual, set, same }: { name: string; windows: s
   );
 }
 
-/** Weight keeps what was typed until it is a weight. What is none is handed on as it is, and refused with a reason. */
-function Weight({ label, value, set, lists }: Props & { label: string }) {
+interface Measure { read: (text: string, units: string) => number | null | undefined; show: (n: number, units: string) => string; us: string; metric: string }
+const WEIGHT: Measure = { read: weighed, show: shown, us: "lb", metric: "kg" };
+const THICK: Measure = { read: sixtyFourths, show: thickness, us: "in", metric: "mm" };
+const CARRIES: Measure = { read: carried, show: carries, us: "lb/ft²", metric: "kg/m²" };
+
+/** Measured keeps what was typed until it is a measure. What is none is handed on as it is, and refused with a reason. */
+function Measured({ label, value, set, lists, of }: Props & { label: string; of: Measure }) {
   const [typed, setTyped] = useState<string>();
   return (
-    <Field label={`${label}, ${lists.units === "metric" ? "kg" : "lb"}`}>
-      <input type="text" inputMode="decimal" autocomplete="off" value={typed ?? (typeof value === "number" ? shown(value, lists.units) : text(value))}
-        onInput={(e) => { const v = e.currentTarget.value; setTyped(v); const kg = weighed(v, lists.units); set(kg === undefined ? v : kg); }} />
+    <Field label={`${label}, ${lists.units === "metric" ? of.metric : of.us}`}>
+      <input type="text" inputMode={of === THICK ? "text" : "decimal"} autocomplete="off" value={typed ?? (typeof value === "number" ? of.show(value, lists.units) : text(value))}
+        onInput={(e) => { const v = e.currentTarget.value; setTyped(v); const n = of.read(v, lists.units); set(n === undefined ? v : n); }} />
     </Field>
   );
 }
@@ -217,7 +223,7 @@ const named = (ids: string[], words: Record<string, string>) => ids.map((id) => 
 const DRAW: Record<Spec["input"], Draw> = {
   text: plain({ type: "text" }), tel: ({ label, value, set, spec }) => <Tel label={label} value={text(value)} must={spec.must} set={set} />, day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
   area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
-  count: count(1), percent: count(1), days: count(1), weight: (p) => <Weight {...p} />, zone, money: count(100, true), lag: count(60),
+  count: count(1), percent: count(1), days: count(1), weight: (p) => <Measured {...p} of={WEIGHT} />, thick: (p) => <Measured {...p} of={THICK} />, carries: (p) => <Measured {...p} of={CARRIES} />, zone, money: count(100, true), lag: count(60),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
   wait: pick((l) => l.waits), floor: pick(() => [{ id: "slab", name: t().trade.field.slab }, { id: "wood", name: t().trade.field.wood }]),

@@ -3,6 +3,7 @@ import { signal } from "@preact/signals";
 import type { Ask, AskScreen, ChangeSeen, QuestionsView } from "../view";
 import { act, ask, carry, head, said, views } from "../state";
 import { drafts } from "../drafts";
+import { dropTyped, keepTyped, typedIn } from "../typed";
 import { go, here, path, route, swap } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Section, Title } from "../parts/kit";
@@ -17,8 +18,25 @@ export function Questions() {
   const v = views.value.questions?.questions;
   const w = t().questions;
   if (!v) return <Title goBack={["setup"]}>{w.title}</Title>;
+  return <Pages key={head.value?.siteId} v={v} />;
+}
+
+/** Pages keeps what was tapped and not taken yet over a reload; a plan is not changed by it before somebody takes it. */
+function Pages({ v }: { v: QuestionsView }) {
+  useEffect(() => {
+    const was = (v.made && typedIn("questions")) || {};
+    if (JSON.stringify(was) === JSON.stringify(drafts.value)) return;
+    drafts.value = was as Record<string, string>; // of this site: those of another have no business here
+    void ask({ do: "show", screen: "questions", fields: drafts.value });
+  }, []);
   const at = v.screens.findIndex((s) => s.id === route.value.rest[0]);
   return at < 0 ? <All v={v} /> : <One key={v.screens[at]!.id} v={v} at={at} />;
+}
+
+function draft(answers: Record<string, string>) {
+  drafts.value = answers;
+  if (Object.keys(answers).length) keepTyped("questions", answers);
+  else dropTyped("questions");
 }
 
 function All({ v }: { v: QuestionsView }) {
@@ -75,12 +93,12 @@ function Change({ c, apart }: { c: ChangeSeen; apart?: string }) {
   const w = t().questions;
   const take = async () => {
     const taken = drafts.value;
-    if (await act({ do: "build", fields: taken, screen: "questions" }) && drafts.value === taken) drafts.value = {};
+    if (await act({ do: "build", fields: taken, screen: "questions" }) && drafts.value === taken) draft({});
   };
   const mends = !!apart && Object.keys(drafts.value).length === 0; // nothing was answered here: to leave it as it is takes a reason
   const leave = () => {
     if (mends) { go("review"); return; }
-    drafts.value = {};
+    draft({});
     void ask({ do: "show", screen: "questions" });
   };
   return (
@@ -101,8 +119,13 @@ function One({ v, at }: { v: QuestionsView; at: number }) {
   const next = v.screens[at + 1];
   const say = (id: string, value: string) => {
     if (!v.made) return act({ do: "answers", fields: { [id]: value || null }, screen: "questions" });
-    drafts.value = { ...drafts.value, [id]: value };
-    return ask({ do: "show", screen: "questions", fields: drafts.value }).then((view) => !view?.refused);
+    const was = drafts.value, now = { ...was, [id]: value };
+    drafts.value = now;
+    return ask({ do: "show", screen: "questions", fields: now }).then((view) => {
+      const taken = !!view && !view.refused;
+      if (drafts.value === now) draft(taken ? now : was); // what was refused is asked about once
+      return taken;
+    });
   };
   const on = () => { if (!next) walked.value = head.value?.siteId ?? ""; said.value = undefined; swap("questions", ...(next && !v.made ? [next.id] : [])); };
   return (

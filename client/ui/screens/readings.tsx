@@ -3,6 +3,7 @@ import { useState } from "preact/hooks";
 import type { ReadingsView, WaitLine } from "../view";
 import { act, read, views, write } from "../state";
 import { go } from "../route";
+import { numeral } from "../number";
 import { findWays } from "../ways";
 import { t } from "../words";
 import { Btn, ReadOnly, Section, Title } from "../parts/kit";
@@ -76,9 +77,12 @@ function Wait({ l }: { l: WaitLine }) {
 
 const UNIT = "bb.warmth";
 const DEGREES = [{ id: "f", name: "°F" }, { id: "c", name: "°C" }];
-const number = (s: string) => (s.trim() === "" ? undefined : Number(s.replace(",", ".")));
-/** tenths of a degree Celsius, as a reading keeps it; either unit goes in. */
-const tenths = (n: number | undefined, unit: string) => (n === undefined || Number.isNaN(n) ? undefined : Math.round(unit === "c" ? n * 10 : (n - 32) * 50 / 9));
+/** kept is a number as a reading keeps it. What is none is handed on as it was typed, and refused with a reason. */
+function kept(typed: string, make: (n: number) => number): number | string | undefined {
+  if (!typed.trim()) return undefined;
+  const n = numeral(typed);
+  return n === undefined ? typed.trim() : Math.round(make(n));
+}
 
 function New({ v }: { v: ReadingsView }) {
   const w = t().trade.readings;
@@ -89,10 +93,9 @@ function New({ v }: { v: ReadingsView }) {
   const put = (more: Partial<typeof vals>) => setVals({ ...vals, ...more });
   const air = of === "air";
   const keep = async () => {
-    const damp = number(vals.damp), moist = number(vals.moist);
     const fields = {
-      of, place: place || undefined, at: vals.at || undefined, said: vals.said.trim() || undefined, temp: tenths(number(vals.warm), unit),
-      humidity: damp === undefined ? undefined : Math.round(damp), moisture: moist === undefined || air ? undefined : Math.round(moist * 10),
+      of, place: place || undefined, at: vals.at || undefined, said: vals.said.trim() || undefined, temp: kept(vals.warm, (n) => (unit === "c" ? n * 10 : (n - 32) * 50 / 9)), // tenths of a degree Celsius; either unit goes in
+      humidity: kept(vals.damp, (n) => n), moisture: air ? undefined : kept(vals.moist, (n) => n * 10),
     };
     if (await act({ do: "reading", fields })) setVals({ warm: "", damp: "", moist: "", said: "", at: "" });
   };

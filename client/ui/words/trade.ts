@@ -33,8 +33,8 @@ export const tradeEn = {
     parts: "Which parts passed?", ahead: "Let the work behind go ahead there",
   },
   field: {
-    parts: "Walls or rooms that may pass one by one, a line each", fee: "Fee of a visit", feeAgain: "Fee of another visit", floorKind: "Goods stand on", carries: "The wood floor carries, lb a square foot", gateOrder: "What could still cancel it",
-    wideGoods: "Comes in through the wide opening only", reserved: "Held since", closes: "Closes the wide opening", wait: "Which wait of the trade", thick: "Thickness, 1/64 in", slab: "the ground, or a slab on it", wood: "a wood floor",
+    parts: "Walls or rooms that may pass one by one, a line each", fee: "Fee of a visit", feeAgain: "Fee of another visit", floorKind: "Goods stand on", carries: "The wood floor carries", gateOrder: "What could still cancel it",
+    wideGoods: "Comes in through the wide opening only", reserved: "Held since", closes: "Closes the wide opening", wait: "Which wait of the trade", thick: "Thickness", slab: "the ground, or a slab on it", wood: "a wood floor",
   },
   questions: (n: number) => many(n, "question", "questions"),
 };
@@ -71,8 +71,8 @@ export const tradeEs: typeof tradeEn = {
     parts: "¿Qué partes pasaron?", ahead: "Que el trabajo de atrás siga ahí",
   },
   field: {
-    parts: "Muros o cuartos que pueden pasar por separado, uno por línea", fee: "Costo de la visita", feeAgain: "Costo de otra visita", floorKind: "El material se apoya en", carries: "El piso de madera carga, lb por pie²", gateOrder: "Qué lo podría cancelar",
-    wideGoods: "Solo entra por el vano grande", reserved: "Apartado desde", closes: "Cierra el vano grande", wait: "Cuál espera del oficio", thick: "Grueso, 1/64 in", slab: "el suelo, o una losa sobre él", wood: "piso de madera",
+    parts: "Muros o cuartos que pueden pasar por separado, uno por línea", fee: "Costo de la visita", feeAgain: "Costo de otra visita", floorKind: "El material se apoya en", carries: "El piso de madera carga", gateOrder: "Qué lo podría cancelar",
+    wideGoods: "Solo entra por el vano grande", reserved: "Apartado desde", closes: "Cierra el vano grande", wait: "Cuál espera del oficio", thick: "Grueso", slab: "el suelo, o una losa sobre él", wood: "piso de madera",
   },
   questions: (n: number) => many(n, "pregunta", "preguntas"),
 };
