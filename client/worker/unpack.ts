@@ -17,10 +17,11 @@ export function unpack(b: Uint8Array): Uint8Array<ArrayBuffer> {
   const head = s.head.all(), own = leb(count).length;
   out.put(head.subarray(0, head.length - own));
   out.put([10, ...leb(code), ...head.subarray(head.length - own)]);
+  const called: number[] = []; // the functions called last
   const body = new Writer(Math.min(code, out.b.length));
   for (let number = 0; number < count; number++) {
     body.i = 0;
-    unpackFunction(s, number, body);
+    unpackFunction(s, number, called, body);
     out.put(leb(body.i));
     out.put(body.b.subarray(0, body.i));
   }
@@ -29,11 +30,11 @@ export function unpack(b: Uint8Array): Uint8Array<ArrayBuffer> {
   return out.b;
 }
 
-function unpackFunction(s: Streams, number: number, out: Writer) {
+function unpackFunction(s: Streams, number: number, called: number[], out: Writer) {
   const base = (0x1000 + number) * 0x10000;
-  const open: number[] = [], table: number[] = [], called: number[] = [];
+  const open: number[] = [], table: number[] = [];
   const stack: number[] = []; // what lies on WebAssembly's stack: is it Go's stack pointer?
-  let height = 0, closed = 0, next = 0;
+  let height = 0, closed = 0, next = 0, frame = 1;
 
   for (let groups = out.same(s.locals); groups > 0; groups--) {
     out.same(s.locals);
@@ -46,14 +47,13 @@ function unpackFunction(s: Streams, number: number, out: Writer) {
     if (called.length > 250) called.pop();
     return f;
   };
-  const brTable = () => {
-    const n = s.table.u(), first = table.length === 0;
+  const brTable = (before: (last: number) => void = () => undefined) => {
+    const steps = [-1], n = s.table.u();
+    for (let k = 0; k <= n; k++) steps.push(steps[k]! + 1 + s.tableStep.z());
+    before(steps[n + 1]!);
     out.u(n);
-    for (let k = 0, last = -1; k <= n; k++) {
-      last += 1 + s.tableStep.z();
-      out.u(last);
-      if (first) table.push(last);
-    }
+    for (let k = 1; k <= n + 1; k++) out.u(steps[k]!);
+    if (table.length === 0) table.push(...steps.slice(1));
   };
   const stackOffset = (r: Reader) => {
     const v = r.u();
@@ -85,19 +85,23 @@ function unpackFunction(s: Streams, number: number, out: Writer) {
       case 0xd3: // the start of a function
         out.put([0x23, 0, 0x21, 1, 2, 0x40, 3, 0x40]);
         open.push(2, 3);
-        for (let n = s.table.u(); n > 0; n--) {
-          out.put([2, 0x40]);
-          open.push(2);
-        }
-        out.put([0x20, 0, 0x0e]);
-        brTable();
+        brTable((last) => {
+          for (let n = last; n >= 0; n--) {
+            out.put([2, 0x40]);
+            open.push(2);
+          }
+          out.put([0x20, 0, 0x0e]);
+        });
         height = 0;
         continue;
-      case 0xd4: case 0xd5: // the stack's pointer moves
+      case 0xd4: case 0xd5: { // the stack's pointer moves
         out.put([0x20, 1, 0x41]);
-        out.s(s.frame.u());
+        const move = s.frame.u() || frame;
+        if (sign === 0xd5) frame = move;
+        out.s(move - 1);
         out.put([sign === 0xd4 ? 0x6a : 0x6b, 0x22, 1, 0x24, 0]);
         continue;
+      }
       case 0xd6:
         out.put([0x20, 1, 0x29, 3]);
         out.u(stackOffset(s.stackLoad));

@@ -28,7 +28,7 @@ const (
 	sStackLoad         // offset of a load from the stack: eights twice, others twice plus one
 	sStackStore        // the same of a store
 	sElsewhere         // offset of a load or store elsewhere
-	sCall              // place of the called function among those this one called, last first; 255: in the next stream
+	sCall              // place of the called function among those called last; 255: in the next stream
 	sCallNew           // two bytes, the higher first
 	sReturn            // zigzag: where a call comes back to, from where it should
 	sJump              // zigzag: where a jump goes, from the next place there is
@@ -39,7 +39,7 @@ const (
 	sAddressHigh // constants that look like an address: the third byte
 	sAddress     // the second byte and the first
 	sFunction    // constants that are another function: its number, two bytes, the higher first
-	sFrame       // by how much the stack's pointer moves
+	sFrame       // by how much the stack's pointer moves; 0: up by what it moved down last, else plus one
 	sLevel       // of br and br_if: how many blocks stay open
 	sType        // of block, loop, if
 	sRest        // globals, and what has no stream of its own, as it stands
@@ -51,7 +51,7 @@ const (
 	signCall      = 0xd0 + iota // the call's thirteen instructions, coming back where it should
 	signCallOther               // the same, coming back elsewhere
 	signJump                    // i32.const PLACE, local.set 0, br to the loop
-	signStart                   // global.get 0, local.set 1, block, loop, blocks, local.get 0, br_table
+	signStart                   // global.get 0, local.set 1, block, loop, as many blocks as the table needs, local.get 0, br_table
 	signFrameAdd                // the stack's pointer moves up
 	signFrameSub                // and down
 	signStackLoad               // local.get 1, i64.load
@@ -110,7 +110,8 @@ func pack(wasm []byte) ([]byte, error) {
 }
 
 type packer struct {
-	s [streams][]byte
+	s      [streams][]byte
+	called []int64 // the functions called last, by all of them
 
 	// of the function at hand
 	base   int64   // its own name
@@ -118,8 +119,8 @@ type packer struct {
 	closed int64   // how many of kind block are behind us
 	table  []int64 // the first br_table: from a place to how many blocks end before it
 	next   int     // the first place not before here
-	called []int64
-	stack  []bool // what lies on WebAssembly's stack: is it the stack's pointer?
+	frame  int64   // by how much the stack's pointer moved down last
+	stack  []bool  // what lies on WebAssembly's stack: is it the stack's pointer?
 }
 
 func (p *packer) put(stream int, v ...uint64) {
@@ -135,7 +136,7 @@ func (p *packer) sign(b byte) { p.s[sOp] = append(p.s[sOp], b) }
 func (p *packer) function(number int, head, code []byte) error {
 	p.s[sLocals] = append(p.s[sLocals], head...)
 	p.base, p.open, p.closed, p.table, p.next = int64(firstFunction+number)<<16, p.open[:0], 0, p.table[:0], 0
-	p.called, p.stack = p.called[:0], p.stack[:0]
+	p.stack, p.frame = p.stack[:0], 0
 	ins, err := instructions(code)
 	if err != nil {
 		return err
@@ -185,11 +186,10 @@ func (p *packer) phrase(ins []instruction) int {
 		for is(ins[n:], opBlock) && at(n, 0x40) {
 			n++
 		}
-		if !is(ins[n:], opGet, opBrTable) || !at(n, 0) {
+		if !is(ins[n:], opGet, opBrTable) || !at(n, 0) || lastOf(ins[n+1]) != int64(n-5) {
 			return 0
 		}
 		p.sign(signStart)
-		p.put(sTable, uint64(n-4))
 		p.open = append(p.open, opBlock, opLoop)
 		for range n - 4 {
 			p.open = append(p.open, opBlock)
@@ -202,7 +202,14 @@ func (p *packer) phrase(ins []instruction) int {
 			return 0
 		}
 		p.sign(signFrameAdd + ins[2].op - opAdd32)
-		p.put(sFrame, uint64(ins[1].a))
+		if v := ins[1].a; ins[2].op == opAdd32 && v == p.frame {
+			p.put(sFrame, 0)
+		} else {
+			p.put(sFrame, uint64(v+1))
+			if ins[2].op == opSub32 {
+				p.frame = v
+			}
+		}
 		return 5
 	case is(ins, opGet, opI64Load) && at(0, 1) && at(1, 3):
 		p.sign(signStackLoad)
@@ -309,6 +316,15 @@ func (p *packer) close() {
 	for p.next < len(p.table) && p.table[p.next] < p.closed {
 		p.next++
 	}
+}
+
+// lastOf is the depth that a br_table goes to from everywhere else.
+func lastOf(n instruction) int64 {
+	r := &reader{b: n.rest}
+	for k := r.u(); k > 0; k-- {
+		r.u()
+	}
+	return int64(r.u())
 }
 
 func (p *packer) brTable(n instruction) {

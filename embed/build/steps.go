@@ -28,7 +28,7 @@ func (t *tool) all(m mode) error {
 		do   func() error
 	}{
 		{"node packages", t.packages},
-		{"engine to WebAssembly", t.wasm},
+		{"engine to WebAssembly", func() error { return t.wasm(m) }},
 		{"licences", t.licences},
 		{"client", func() error { return t.client(m) }},
 		{"bin/batterboard", t.binary},
@@ -106,7 +106,7 @@ func (t *tool) nodeVersion() error {
 // wasm compiles the engine for the browser and fetches the loader that belongs to this very Go.
 // -gcflags=std=-l: without inlining in the standard library it is a tenth smaller to download, and
 // the planner's own code keeps its speed.
-func (t *tool) wasm() error {
+func (t *tool) wasm(m mode) error {
 	if err := os.MkdirAll(t.path("bin", "web"), 0o755); err != nil {
 		return err
 	}
@@ -115,11 +115,13 @@ func (t *tool) wasm() error {
 	if err != nil {
 		return err
 	}
-	if err := slimFile(t.path("bin", "web", "engine.wasm")); err != nil {
-		return err
-	}
-	if err := packFile(t.path("bin", "web", "engine.wasm"), t.path("bin", "web", "engine.pack")); err != nil {
-		return err
+	if m == release { // a developer wants to read the names in a trace
+		if err := slimFile(t.path("bin", "web", "engine.wasm")); err != nil {
+			return err
+		}
+		if err := packFile(t.path("bin", "web", "engine.wasm"), t.path("bin", "web", "engine.pack")); err != nil {
+			return err
+		}
 	}
 	loader, err := t.goroot("lib", "wasm", "wasm_exec.js")
 	if err != nil {
