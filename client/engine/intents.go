@@ -234,7 +234,11 @@ func (e *Engine) note(r Request) {
 	if !e.mayWrite() {
 		return
 	}
-	if said == "" || len(said) > maxLong {
+	if said == "" {
+		e.refuse("refused.noWords")
+		return
+	}
+	if len(said) > maxLong {
 		e.refuse("refused.long", "what", e.words().Say("field.said"), "n", itoa(maxLong))
 		return
 	}
