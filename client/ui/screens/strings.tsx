@@ -1,6 +1,6 @@
 import { useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import { useSignal, type Signal } from "@preact/signals";
-import type { StringsView, View } from "../view";
+import type { Bar, StringsView, View } from "../view";
 import { act, ask, head, locked, read, recalled, views, write } from "../state";
 import { engine } from "../bridge";
 import { go, path } from "../route";
@@ -10,7 +10,7 @@ import { Btn } from "../parts/kit";
 import { Board, Outlines, Paint } from "../strings/draw";
 import { layout, type Box, type Layout } from "../strings/layout";
 import { BEGIN, halfDayAt, inWindow, minuteAt, SCALES, yOf, type Scale } from "../strings/rows";
-import { fit, shown, wide } from "../strings/fit";
+import { fit, PARTED, SHORT, shown, wide } from "../strings/fit";
 import { pinned } from "../strings/bars";
 import { hits, type Hit } from "../strings/hit";
 import { useDrag } from "../strings/drag";
@@ -165,8 +165,10 @@ const TALL = 44; // px from which the words stand at a block's head, as on a dra
 
 /** Keys are what a finger, a keyboard or a screen reader meets: one button for each thing drawn. */
 function Keys({ l, scale, left, room, ask }: { l: Layout; scale: Scale; left: Signal<number>; room: number; ask: (of: Box[]) => void }) {
-  const met = hits([...l.bars, ...l.boxes, ...l.goods], scale.hit);
-  const [ofBoxes, ofGoods] = [met.slice(l.bars.length), met.slice(l.bars.length + l.boxes.length)];
+  // A key of a bar is wide and lies under those of the blocks: it need not shrink for them, they do for it.
+  const ofBars = hits(l.bars, scale.hit);
+  const ofOthers = hits([...l.boxes, ...l.goods, ...l.bars], scale.hit);
+  const [ofBoxes, ofGoods] = [ofOthers, ofOthers.slice(l.boxes.length)];
   const crews = new Map(l.cols.map((c) => [c.id, c.name]));
   /** open asks which one is meant where a thumb lies on several. */
   const open = (e: MouseEvent, b: Box, high: number) => {
@@ -176,7 +178,7 @@ function Keys({ l, scale, left, room, ask }: { l: Layout; scale: Scale; left: Si
   };
   return (
     <>
-      <BarKeys l={l} scale={scale} left={left} room={room} met={met} />
+      <BarKeys l={l} scale={scale} left={left} room={room} met={ofBars} />
       {l.boxes.map((b, i) => (
         <button key={b.block.id} type="button" class={b.h > TALL ? "key block tall" : "key block"} data-block={b.block.id} aria-label={b.block.say} aria-describedby="move-hint"
           style={{ left: `${b.x}px`, width: `${b.w}px`, ...place(ofBoxes[i]!) }}
@@ -196,7 +198,7 @@ function Keys({ l, scale, left, room, ask }: { l: Layout; scale: Scale; left: Si
 }
 
 const ENOUGH = 40; // px: a key so high is met by any thumb
-const REACH = 12; // px to each side of the middle of a thumb
+const REACH = 16; // px to each side of the middle of a thumb
 
 /** thumb tells a finger from a mouse, a pen and the keyboard. */
 const thumb = (e: MouseEvent) => e.detail > 0 && ((e as PointerEvent).pointerType ?? "touch") === "touch" && matchMedia("(pointer: coarse)").matches;
@@ -221,6 +223,9 @@ function Which({ boxes, close }: { boxes: Box[]; close: () => void }) {
   );
 }
 
+/** said is what is heard of a bar: what stands on it, where that is its name whole, then the rest. */
+const said = (bar: Bar, text = "") => (text.startsWith(bar.name) && !bar.label.startsWith(text) ? text + bar.label.slice(bar.name.length).replace(" · ", ", ") : bar.label);
+
 const LABEL = 13; // px: the letters of a bar's words, as in the style sheet
 const LABEL_NEAR = 15;
 
@@ -236,8 +241,8 @@ function BarKeys({ l, scale, left, room, met }: { l: Layout; scale: Scale; left:
         const x = Math.min(b.x, label?.x ?? b.x);
         const w = Math.max(b.x + b.w, label ? label.x + label.w : 0) - x;
         return (
-          <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={b.bar.label} href={path("holds", b.bar.id)} data-bar={b.bar.id} style={{ left: `${x}px`, width: `${w}px`, ...place(met[i]!) }}>
-            {label && <span class="lab" style={{ marginLeft: `${label.x - x}px`, width: `${label.w}px`, height: `${b.h}px`, fontSize: `${size}px` }}>{label.text}</span>}
+          <a key={b.bar.id} class={`key bar ${b.bar.state}`} aria-label={said(b.bar, label?.text)} href={path("holds", b.bar.id)} data-bar={b.bar.id} style={{ left: `${x}px`, width: `${w}px`, ...place(met[i]!) }}>
+            {label && <span class="lab" aria-hidden={!label.text.startsWith(b.bar.name)} style={{ marginLeft: `${label.x - x}px`, width: `${label.w}px`, height: `${b.h}px`, fontSize: `${size}px` }}>{label.text}</span>}
           </a>
         );
       })}
@@ -249,8 +254,10 @@ function BarKeys({ l, scale, left, room, met }: { l: Layout; scale: Scale; left:
 function Words({ name, w, h, most }: { name: string; w: number; h: number; most: number }) {
   const f = fit(name, w - 8, h - 5, most);
   return (
-    <span class="lab" style={{ fontSize: `${f.size}px` }}>
-      {f.lines.map((line) => <span key={line}>{line + " "}</span>)}
+    <span class="lab" aria-hidden="true" style={{ fontSize: `${f.size}px` }}>
+      {f.lines.map((line) => line.endsWith(PARTED) || line.endsWith(SHORT)
+        ? <span key={line} class={line.endsWith(PARTED) ? "parted" : "short"}>{line.slice(0, -1)}</span>
+        : <span key={line}>{line.endsWith("-") ? line : `${line} `}</span>)}
     </span>
   );
 }

@@ -6,6 +6,8 @@ export interface Fitted { lines: string[]; size: number }
 /** Measure is the width of a text in letters of 100 px. */
 export type Measure = (text: string) => number;
 
+/** Signs that are ours, not the name's, at the end of a line: drawn, but no part of the text. */
+export const PARTED = "\u2010", SHORT = "\u2024";
 const SMALL = 11; // px: smaller letters are not read at arm's length
 const LEADING = 1.14;
 const LOOSE = /^(and|the|of|a|an|to|for|y|e|o|de|del|la|el|las|los|en|con|[-–·,&/]+)$/i;
@@ -53,8 +55,8 @@ const atHyphens = (word: string) => word.split(/(?<=[\p{L}]{2}-)(?=\p{L})/u);
 /** cut abbreviates one word, as on a drawing: "Waterpr." */
 function cut(word: string, room: number, measure: Measure): Fitted {
   let n = word.length;
-  while (n > 1 && measure(n < word.length ? `${word.slice(0, n)}.` : word) > room) n--;
-  return { lines: [n < word.length ? `${word.slice(0, n)}.` : word], size: SMALL };
+  while (n > 1 && measure(n < word.length ? word.slice(0, n) + SHORT : word) > room) n--;
+  return { lines: [n < word.length ? word.slice(0, n) + SHORT : word], size: SMALL };
 }
 
 /** wrap fills lines with words, each of which may be parted between its parts; undefined when a part is too wide. */
@@ -68,7 +70,7 @@ function wrap(words: string[][], room: number, measure: Measure): string[] | und
     line = "";
     if (measure(whole) <= room) { line = whole; continue; }
     for (const [i, part] of parts.entries()) {
-      const dash = (s: string, last: boolean) => (last || s.endsWith("-") ? s : `${s}-`);
+      const dash = (s: string, last: boolean) => (last || s.endsWith("-") ? s : s + PARTED);
       const last = i === parts.length - 1;
       if (line && measure(dash(line + part, last)) <= room) { line += part; continue; }
       if (line) lines.push(dash(line, false));

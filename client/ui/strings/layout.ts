@@ -24,7 +24,7 @@ const GAP = 3; // between a block and the edge of its string's column
 const BELOW = 2; // between a block and what follows it
 const WIDEST = 180; // px: a string's column is not wider than its words need
 const WORDS = 4; // strings that the words of a bar reach over
-const SIGNED = 14; // px in which a signed bar and its word lie
+const KEY = 24; // px: no key is lower, however full the day (WCAG 2.2, 2.5.8)
 
 interface Words { nothing: string; nobody: string; deliveries: string }
 
@@ -76,7 +76,7 @@ function itemsOf(v: StringsView, index: Map<string, number>, scale: Scale): Item
     const on = known(bar.blocks);
     const [first, last] = on.length ? [Math.min(...on), Math.max(...on)] : [0, index.size - 1];
     const from = minutes(bar.at);
-    const least = bar.state === "signed" ? Math.min(SIGNED, scale.bar + 2) : scale.bar + 3;
+    const least = scale.words ? Math.max(KEY, scale.bar + 3) : scale.bar + 3;
     const reach = bar.state === "signed" ? last : Math.max(last, Math.min(index.size - 1, first + WORDS - 1));
     const start = bar.state === "signed" ? first : Math.max(0, Math.min(first, reach - WORDS + 1));
     items.push({ cols: Array.from({ length: reach - start + 1 }, (_, i) => start + i), from, to: Math.max(minutes(bar.to), from + 1), least, across: true, bar, on: [first, last] });
@@ -96,7 +96,8 @@ function boxAt(block: Block, cols: number[], p: Placed, colWidth: number): Box {
 
 function barAt(bar: Bar, [first, last]: [number, number], p: Placed, colWidth: number, scale: Scale): BarAt {
   const signed = bar.state === "signed";
-  return { bar, x: first * colWidth, w: (last - first + 1) * colWidth, y: p.top + 1, h: signed ? p.bottom - p.top - 2 : Math.min(scale.bar, p.bottom - p.top - 2), signed };
+  const h = Math.min(scale.bar, p.bottom - p.top - 2);
+  return { bar, x: first * colWidth, w: (last - first + 1) * colWidth, y: p.top + (p.bottom - p.top - h) / 2, h, signed };
 }
 
 /** share puts work that a crew does at the same time side by side on its string. */

@@ -37,7 +37,7 @@ export interface Scale {
 /** FAR shows the whole job at a glance. It is for looking: a tap anywhere comes closer. */
 export const FAR: Scale = { day: 18, fold: 12, least: 9, hit: 0, col: 24, bar: 7, words: 0 };
 /** WEEKS shows two weeks and the chain through them: the scale one begins with. */
-export const WEEKS: Scale = { day: 38, fold: 20, least: 20, hit: 48, col: 64, bar: 20, words: 13 };
+export const WEEKS: Scale = { day: 38, fold: 20, least: 24, hit: 48, col: 64, bar: 20, words: 13 };
 export const MID: Scale = { day: 64, fold: 24, least: 30, hit: 48, col: 76, bar: 24, words: 14 };
 export const CLOSE: Scale = { day: 104, fold: 32, least: 46, hit: 48, col: 92, bar: 32, words: 15 };
 export const SCALES = [FAR, WEEKS, MID, CLOSE];
@@ -45,7 +45,7 @@ export const BEGIN = SCALES.indexOf(WEEKS);
 
 /** inWindow has a scale use the height there is: WEEKS shows its two weeks on any screen, as large as they may be. */
 export function inWindow(scale: Scale, height: number): Scale {
-  return scale === WEEKS ? { ...WEEKS, day: Math.min(56, Math.max(34, Math.floor(height / 15))) } : scale;
+  return scale === WEEKS ? { ...WEEKS, day: Math.min(56, Math.max(32, Math.floor(height / 17))) } : scale;
 }
 
 const USUAL_DAY = 8.5 * 60;
