@@ -123,7 +123,8 @@ func TestBadInputIsStatusTwo(t *testing.T) {
 		args []string
 	}{
 		{"batterboard keeps the line", nil},
-		{`no command "plant"`, []string{"plant", studio}},
+		{`no command "plant"; did you mean plan?`, []string{"plant", studio}},
+		{`no command "zzz"`, []string{"zzz"}},
 		{"there is no file", []string{"plan", filepath.Join(dir, "none.json")}},
 		{"name one site file", []string{"plan"}},
 		{"name one site file", []string{"plan", studio, studio}},
@@ -247,6 +248,9 @@ func TestEveryCommandHasAPage(t *testing.T) {
 		code, out, errs := shellOut(c.name, "--help")
 		if code != 0 || errs != "" || !strings.HasPrefix(out, "batterboard "+c.name+" ") || strings.Contains(c.args, "--") && !strings.Contains(out, "\n  --") {
 			t.Errorf("%s --help: status %d, %q, %q", c.name, code, out, errs)
+		}
+		if _, same, _ := shellOut("help", c.name); same != out {
+			t.Errorf("help %s says something else", c.name)
 		}
 		for _, word := range strings.Fields(c.args) { // what the usage speaks of is explained
 			if name, ok := strings.CutPrefix(strings.Trim(word, "[]"), "--"); ok && !strings.Contains(out, "\n  --"+name) {

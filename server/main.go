@@ -32,6 +32,7 @@ import (
 	"io"
 	"log/slog"
 	"os"
+	"strings"
 )
 
 // version is set by the build: -ldflags "-X main.version=…".
@@ -81,6 +82,9 @@ func run(args []string, out, errs io.Writer) int {
 	}
 	switch args[0] {
 	case "help", "-h", "-help", "--help":
+		if len(args) == 2 && args[0] == "help" && args[1] != "help" && !strings.HasPrefix(args[1], "-") {
+			return run([]string{args[1], "--help"}, out, errs)
+		}
 		printUsage(out)
 		return 0
 	case "version", "--version":
@@ -91,6 +95,14 @@ func run(args []string, out, errs io.Writer) int {
 		if c.name == args[0] {
 			return exitCode(c.run(args[1:], out, errs), out, errs)
 		}
+	}
+	var names []called
+	for _, c := range commands() {
+		names = append(names, called{c.name, c.name})
+	}
+	if like := alike(args[0], names); len(like) > 0 {
+		fmt.Fprintf(errs, "batterboard: there is no command %q; did you mean %s?\n", args[0], idsOf(like))
+		return 2
 	}
 	fmt.Fprintf(errs, "batterboard: there is no command %q\n\n", args[0])
 	printUsage(errs)
@@ -124,5 +136,6 @@ func printUsage(w io.Writer) {
 	fmt.Fprintln(w)
 	fmt.Fprintln(w, "export, import, backup and access also work while a server has the store open.")
 	fmt.Fprintln(w, "FILE is a site file, - for standard input. The commands on files take --json, --now 2027-03-01T06:40")
-	fmt.Fprintln(w, "and --lang en|es. Exit status: 0 done, 1 failed, 2 bad input.")
+	fmt.Fprintln(w, "and --lang en|es. batterboard plan --help, and so for each, has more. Exit status: 0 done, 1 failed,")
+	fmt.Fprintln(w, "2 bad input.")
 }
