@@ -5,7 +5,8 @@ import { act, head } from "../state";
 import { t } from "../words";
 import { Btn } from "./kit";
 
-export const Clashes = ({ list }: { list?: Clash[] }) => <>{list?.map((c) => <ClashCard key={`${c.kind}/${c.id}/${c.field}`} c={c} />)}</>;
+/** Clashes are cards; under a heading that says what they are (said) they do not say it again. */
+export const Clashes = ({ list, said }: { list?: Clash[]; said?: boolean }) => <>{list?.map((c) => <ClashCard key={`${c.kind}/${c.id}/${c.field}`} c={c} said={said} />)}</>;
 
 /** Unread leads to what was decided on two phones at once, and to what the server refused. */
 export function Unread() {
@@ -19,13 +20,13 @@ export function Unread() {
   );
 }
 
-function ClashCard({ c }: { c: Clash }) {
+function ClashCard({ c, said }: { c: Clash; said?: boolean }) {
   const w = t().clash;
   const take = (op: string) => void act({ do: "choose", kind: c.kind, id: c.id, field: c.field, op });
   return (
     <article class="card clash">
       <p><b>{c.name}</b> · {c.label}</p>
-      <p class="soft">{w.lead}</p>
+      {!said && <p class="soft">{w.lead}</p>}
       {[{ value: c.kept, by: c.by, op: c.op }, ...c.others].map((v, i) => (
         <div key={v.op} class="acts spread">
           <span><b>{v.value}</b> <span class="soft">{i ? v.by : `${v.by} · ${w.stands}`}</span></span>

@@ -12,7 +12,7 @@ export function Log() {
   return (
     <>
       <Title goBack={["more"]}>{w.title}</Title>
-      {v.clashes.length > 0 && <Section name={w.clashes} count={v.clashes.length}><Clashes list={v.clashes} /></Section>}
+      {v.clashes.length > 0 && <Section name={w.clashes} count={v.clashes.length}><Clashes list={v.clashes} said /></Section>}
       {v.ways.length > 0 && (
         <Section name={w.ways} count={v.ways.length}>
           {v.ways.map((l) => (

@@ -21,7 +21,7 @@ export const en = {
     working: "Working it out…",
     revoked: "The server no longer knows this phone",
     full: "This phone is full: nothing new is saved",
-    held: "The server takes nothing at the moment.",
+    held: "The server takes nothing now.",
   },
   undo: "Undo",
   undoWhat: (what: string) => `Undo: ${what}`,

@@ -21,7 +21,7 @@ export const es: Words = {
     working: "Calculando…",
     revoked: "El servidor ya no conoce este teléfono",
     full: "Este teléfono está lleno: no se guarda nada nuevo",
-    held: "El servidor no toma nada por ahora.",
+    held: "El servidor no toma nada.",
   },
   undo: "Deshacer",
   undoWhat: (what) => `Deshacer: ${what}`,
@@ -330,7 +330,7 @@ export const es: Words = {
     keep: "Guardar dónde y cuándo se tomó la próxima foto", noPlace: "Foto guardada. El archivo no dice dónde se tomó.",
     taken: (when: string) => `Tomada ${when}`, place: (where: string) => `En el mapa: ${where}`,
   },
-  clash: { lead: "Decidido en dos teléfonos a la vez", stands: "vale ahora", take: "Tomar este", keep: "Dejarlo",
+  clash: { lead: "Decidido en dos teléfonos a la vez", stands: "vale ahora", take: "Usar este", keep: "Dejarlo",
     unread: (n) => many(n, "cosa se decidió en dos teléfonos a la vez", "cosas se decidieron en dos teléfonos a la vez"), rejected: (n) => many(n, "cambio fue rechazado por el servidor", "cambios fueron rechazados por el servidor") },
   log: {
     title: "Qué se cambió",
