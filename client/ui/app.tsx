@@ -12,11 +12,8 @@ import { Holds } from "./screens/holds";
 import { Join } from "./screens/join";
 import { Look } from "./screens/look";
 import { More } from "./screens/more";
-import { Setup } from "./screens/setup";
-import { Start } from "./screens/start";
 import { Strings } from "./screens/strings";
 import { Texts } from "./screens/texts";
-import { Thing } from "./screens/thing";
 import { Today } from "./screens/today";
 import { Ways } from "./screens/ways";
 import { Arriving, Welcome } from "./screens/welcome";
@@ -42,6 +39,9 @@ const Review = later(() => import("./screens/review").then((m) => m.Review));
 const Rules = later(() => import("./screens/rules").then((m) => m.Rules));
 const Sites = later(() => import("./screens/sites").then((m) => m.Sites));
 const Wordings = later(() => import("./screens/wordings").then((m) => m.Wordings));
+const Setup = later(() => import("./screens/setup").then((m) => m.Setup));
+const Start = later(() => import("./screens/start").then((m) => m.Start));
+const Thing = later(() => import("./screens/thing").then((m) => m.Thing));
 const Week = later(() => import("./screens/week").then((m) => m.Week));
 const Questions = later(() => import("./screens/questions").then((m) => m.Questions));
 const Pace = later(() => import("./screens/questions").then((m) => m.Pace));
@@ -50,7 +50,7 @@ const Contacts = later(() => import("./screens/contacts").then((m) => m.Contacts
 const News = later(() => import("./screens/news").then((m) => m.News));
 
 /** Screens that need no site, or are about getting one. */
-const FREE: Record<string, () => preact.JSX.Element> = { pair: Join, join: Join, start: Start, look: Look, about: About };
+const FREE: Record<string, () => preact.JSX.Element | null> = { pair: Join, join: Join, start: Start, look: Look, about: About };
 
 function Inside() {
   const { phase } = status.value;
