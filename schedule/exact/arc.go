@@ -125,58 +125,79 @@ func (s *Solver) addRule(i, j int32, f *bend, when lit) {
 		rule{src: 2*j + 1, dst: 2*i + 1, when: when, dist: dist, bend: f, back: true})
 	for k := r; k < r+2; k++ {
 		q := &s.rules[k]
+		e := effect{q.dst, q.dist, k}
+		if q.bend != nil {
+			e.dist = bent
+		}
 		if when.x < 0 {
-			s.always[q.src] = append(s.always[q.src], k)
+			s.always[q.src] = append(s.always[q.src], e)
 		} else {
-			s.maybe[q.src] = append(s.maybe[q.src], k)
+			s.maybe[q.src] = append(s.maybe[q.src], option{e, when.not()})
 			s.opens[when.x] = append(s.opens[when.x], k)
 		}
 	}
 }
 
+// effect is what a rule does to its dst, written where its src finds it at once.
+type effect struct{ dst, dist, rule int32 }
+
+// bent stands for the distance of a rule that has none.
+const bent int32 = -1 << 31
+
+// option is the effect of a rule that depends on an ordering literal, and what rules it out.
+type option struct {
+	effect
+	unless lit
+}
+
+// image is where the bound dst must be at least when src is at a.
+func (e *effect) image(s *Solver, a int32) int32 {
+	if e.dist == bent {
+		return s.rules[e.rule].image(a)
+	}
+	return a + e.dist
+}
+
 // follow applies the rules that read bound x, and those that x, an ordering literal, switches on.
 func (s *Solver) follow(x int32) bool {
 	a, bound := s.bound[x], s.bound
-	for _, r := range s.always[x] {
-		q := &s.rules[r]
-		t := a + q.dist
-		if q.bend != nil {
-			t = q.image(a)
-		}
-		if t > bound[q.dst] && !s.set(q.dst, t, byRule, r, 0) {
+	always := s.always[x]
+	for i := range always {
+		e := &always[i]
+		if t := e.image(s, a); t > bound[e.dst] && !s.set(e.dst, t, byRule, e.rule, 0) {
 			return false
 		}
 	}
-	for _, r := range s.maybe[x] {
-		if q := &s.rules[r]; bound[q.when.x^1] < 1-q.when.t && !s.try(r) {
+	maybe := s.maybe[x]
+	for i := range maybe {
+		e := &maybe[i]
+		if bound[e.unless.x] >= e.unless.t {
+			continue
+		}
+		if t := e.image(s, a); t > bound[e.dst] && !s.try(e.rule, t) {
 			return false
 		}
 	}
 	for _, r := range s.opens[x] {
-		if q := &s.rules[r]; bound[q.when.x^1] < 1-q.when.t && !s.try(r) {
-			return false
+		if q := &s.rules[r]; bound[q.when.x^1] < 1-q.when.t {
+			if t := q.image(bound[q.src]); t > bound[q.dst] && !s.try(r, t) {
+				return false
+			}
 		}
 	}
 	return true
 }
 
-// try applies a rule that depends on an ordering literal not decided against it, or decides the literal so.
-func (s *Solver) try(r int32) bool {
+// try applies a rule that depends on an ordering literal not decided against it and makes its dst at least t,
+// or decides the literal so.
+func (s *Solver) try(r, t int32) bool {
 	q := &s.rules[r]
-	a := s.bound[q.src]
-	t := a + q.dist
-	if q.bend != nil {
-		t = q.image(a)
-	}
-	if t <= s.bound[q.dst] {
-		return true
-	}
 	if s.bound[q.when.x] >= q.when.t {
 		return s.set(q.dst, t, byRule, r, 0)
 	}
 	if t > -s.bound[q.dst^1] {
 		n := q.when.not()
-		a = s.cause(r, 1-s.bound[q.dst^1]).t // the weakest that will do: the clause holds more often
+		a := s.cause(r, 1-s.bound[q.dst^1]).t // the weakest that will do: the clause holds more often
 		return s.set(n.x, n.t, byOrder, r, a)
 	}
 	return true

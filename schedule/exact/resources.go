@@ -1,11 +1,13 @@
 package exact
 
+import "slices"
+
 // makeResources sets facts aside as fixed blocks and returns the pairs of nodes that cannot overlap.
 func (s *Solver) makeResources() [][2]int32 {
 	var pairs [][2]int32
 	seen := map[[2]int32]bool{}
 	for _, r := range s.p.Resources {
-		q := resource{cap: r.Cap, grew: nothing}
+		q := resource{cap: r.Cap}
 		var facts []Use
 		for _, u := range mergeUses(r.Uses) {
 			switch n := &s.p.Nodes[u.Node]; {
@@ -21,7 +23,7 @@ func (s *Solver) makeResources() [][2]int32 {
 		if !s.everFull(&q) {
 			continue
 		}
-		q.prepare()
+		q.prepare(s.bound)
 		k := int32(len(s.resources))
 		s.resources = append(s.resources, q)
 		for i, u := range q.parts {
@@ -77,20 +79,21 @@ func mergeUses(us []Use) []Use {
 
 // factBlocks is what the facts take, never more than there is.
 func (s *Solver) factBlocks(facts []Use, limit int32) []block {
+	type edge struct{ t, rise int32 }
 	var es []edge
 	for _, u := range facts {
 		n := &s.p.Nodes[u.Node]
 		if n.Start < n.Finish {
-			es = append(es, edge{n.Start, u.Demand, -1}, edge{n.Finish, -u.Demand, -1})
+			es = append(es, edge{n.Start, u.Demand}, edge{n.Finish, -u.Demand})
 		}
 	}
-	sortEdges(es)
+	slices.SortFunc(es, func(a, b edge) int { return int(a.t - b.t) })
 	var out []block
 	level := int32(0)
 	for i := 0; i < len(es); {
 		t := es[i].t
 		for ; i < len(es) && es[i].t == t; i++ {
-			level += es[i].d
+			level += es[i].rise
 		}
 		if level > 0 {
 			out = append(out, block{t, es[i].t, min(level, limit)})

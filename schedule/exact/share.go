@@ -1,6 +1,6 @@
 package exact
 
-import "slices"
+import "math/bits"
 
 // resource is one Resource during the search. Its profile is what is surely in use: a node that has
 // started by t whatever happens, and is not finished by t whatever happens, uses its demand at t.
@@ -9,12 +9,16 @@ type resource struct {
 	parts   []part
 	facts   []block // what the facts take, cut down to the capacity
 	woken   bool
-	spans   []int32 // from when to when each part is surely at work; never, when it is not sure to be
-	edges   []edge  // by time, as they were when the profile was drawn last
-	strayed int     // spans that changed since
+	strayed bool // what is sure has changed since the profile was drawn
 	blocks  []block
 	top     int32 // the highest block
-	grew    span  // where more is in use than when all parts were last held against the profile
+	most    int32 // the highest demand
+
+	// Buckets are 64 stretches of equal length from begin on, each a bit.
+	begin int32
+	shift uint8
+	grew  uint64 // where more is in use than when all parts were last held against the profile
+	high  uint64 // where some part has no room
 }
 
 // part is one use of a resource.
@@ -26,6 +30,9 @@ type part struct {
 	lo, hi         int32 // the bounds of the node when its span was worked out
 	sure           span  // what it surely takes
 	pushed, pulled int32 // the bounds at which it was last held against the profile
+	// Buckets that it takes when it starts first, or last, and does not take surely: where the part itself is
+	// sure to be, there is room for it.
+	early, late uint64
 }
 
 func newPart(u Use, h *shape) part {
@@ -46,18 +53,14 @@ type block struct{ from, to, level int32 }
 // span is the stretch a node surely takes; empty when to <= from.
 type span struct{ from, to int32 }
 
-// nothing is a span that every other makes larger.
-var nothing = span{never, -never}
-
-// widen makes the span reach from and to as well.
-func (w *span) widen(from, to int32) {
-	w.from, w.to = min(w.from, from), max(w.to, to)
-}
-
-// edge is where a span of the profile begins or ends: that of a part, or a fact's.
-type edge struct {
-	t, d int32
-	k    int32 // the place of its time in spans, or -1
+// buckets are those that a span meets.
+func (q *resource) buckets(from, to int32) uint64 {
+	if from >= to {
+		return 0
+	}
+	a := max(0, min(63, (from-q.begin)>>(q.shift&31)))
+	b := max(0, min(63, (to-1-q.begin)>>(q.shift&31)))
+	return ^uint64(0) << (a & 63) & (^uint64(0) >> ((63 - b) & 63))
 }
 
 func (s *Solver) wake(r int32) {
@@ -85,7 +88,8 @@ func (s *Solver) clearQueue() {
 }
 
 // share propagates one resource: no point in time may need more than there is. A part is held against the
-// profile again only where its own bound has moved, or where the profile has grown.
+// profile again only where its own bound has moved, or where the profile has grown, and there only where it is
+// high.
 func (s *Solver) share(r int32) bool {
 	q := &s.resources[r]
 	s.profile(q)
@@ -93,23 +97,28 @@ func (s *Solver) share(r int32) bool {
 		s.overload(q)
 		return false
 	}
-	for i := range q.parts {
-		w := &q.parts[i]
-		if q.top+w.Demand <= q.cap {
-			continue // it fits anywhere
+	grew, high, parts := q.grew&q.high, q.high, q.parts
+	for i := range parts {
+		w := &parts[i]
+		if q.top+w.Demand <= q.cap || w.lo == -w.hi {
+			continue // it fits anywhere, or lies where it lies
 		}
-		if w.lo == -w.hi {
-			w.pushed, w.pulled = never, never
-			continue
+		where := grew
+		if w.pushed != w.lo {
+			w.pushed, where = w.lo, high
 		}
-		if w.pushed != w.lo || w.lo < q.grew.to && q.grew.from < w.sure.to {
+		if w.early&where != 0 {
 			w.pushed = never
 			if !s.pushStart(q, w) {
 				return false
 			}
 			w.pushed = s.bound[2*w.Node]
 		}
-		if w.pulled != w.hi || -w.hi < q.grew.to && q.grew.from < w.finish(-w.hi) {
+		where = grew
+		if w.pulled != w.hi {
+			w.pulled, where = w.hi, high
+		}
+		if w.late&where != 0 {
 			w.pulled = never
 			if !s.pullFinish(q, w) {
 				return false
@@ -117,7 +126,7 @@ func (s *Solver) share(r int32) bool {
 			w.pulled = s.bound[2*w.Node+1]
 		}
 	}
-	q.grew = nothing
+	q.grew = 0
 	return true
 }
 
@@ -133,99 +142,105 @@ func (s *Solver) overload(q *resource) {
 
 // profile adds up the sure spans into blocks of equal level.
 func (s *Solver) profile(q *resource) {
-	bound := s.bound
-	for i := range q.parts {
-		w := &q.parts[i]
+	bound, parts := s.bound, q.parts
+	for i := range parts {
+		w := &parts[i]
 		lo, hi := bound[2*w.Node], bound[2*w.Node+1]
 		if lo == w.lo && hi == w.hi {
 			continue
 		}
 		was, now := w.sure, span{-hi, w.finish(lo)}
 		w.lo, w.hi, w.sure = lo, hi, now
+		if lo == -hi {
+			w.pushed, w.pulled = never, never
+		}
+		w.early = q.buckets(lo, min(now.from, now.to))
+		w.late = q.buckets(max(now.from, now.to), w.finish(-hi))
 		switch {
 		case now == was:
 			continue
 		case now.from >= now.to:
-			if was.from >= was.to {
-				continue
-			}
-			q.strayed++
-			q.spans[2*i], q.spans[2*i+1] = never, never
+			q.strayed = q.strayed || was.from < was.to
 			continue
 		case was.from >= was.to:
-			q.grew.widen(now.from, now.to)
+			q.grew |= q.buckets(now.from, now.to)
 		default:
-			if now.from < was.from {
-				q.grew.widen(now.from, min(now.to, was.from))
-			}
-			if now.to > was.to {
-				q.grew.widen(max(now.from, was.to), now.to)
-			}
+			q.grew |= q.buckets(now.from, min(now.to, was.from)) | q.buckets(max(now.from, was.to), now.to)
 		}
-		q.strayed++
-		q.spans[2*i], q.spans[2*i+1] = now.from, now.to
+		q.strayed = true
 	}
-	if q.strayed > 0 {
-		q.draw()
+	if q.strayed {
+		s.draw(q)
 	}
 }
 
-// prepare makes the edges of all parts and facts.
-func (q *resource) prepare() {
-	for i, w := range q.parts {
-		k := int32(2 * i)
-		q.spans = append(q.spans, never, never)
-		q.edges = append(q.edges, edge{never, w.Demand, k}, edge{never, -w.Demand, k + 1})
+// prepare makes the buckets for where the parts can lie.
+func (q *resource) prepare(bound []int32) {
+	from, to := never, -never
+	for _, w := range q.parts {
+		q.most = max(q.most, w.Demand)
+		from, to = min(from, bound[2*w.Node]), max(to, w.finish(-bound[2*w.Node+1]))
+	}
+	q.blocks = make([]block, 0, 2*(len(q.parts)+len(q.facts)))
+	q.strayed = true
+	q.begin = from
+	for (to-from)>>q.shift >= 64 {
+		q.shift++
+	}
+}
+
+// ruler has a place for every time. Between two drawings it is empty.
+type ruler struct {
+	rise  []int32  // by how much the level rises
+	marks []uint64 // times with an edge, a bit each
+	words []uint64 // words of marks with a bit, a bit each
+}
+
+func newRuler(horizon int32) ruler {
+	return ruler{make([]int32, horizon+1), make([]uint64, horizon/64+1), make([]uint64, horizon/4096+1)}
+}
+
+func (r *ruler) mark(t, by int32) {
+	r.rise[t] += by
+	r.marks[t>>6] |= 1 << (t & 63)
+	r.words[t>>12] |= 1 << (t >> 6 & 63)
+}
+
+// draw makes the blocks anew.
+func (s *Solver) draw(q *resource) {
+	r, parts := &s.ruler, q.parts
+	for i := range parts {
+		if w := &parts[i]; w.sure.from < w.sure.to {
+			r.mark(w.sure.from, w.Demand)
+			r.mark(w.sure.to, -w.Demand)
+		}
 	}
 	for _, f := range q.facts {
-		q.edges = append(q.edges, edge{f.from, f.level, -1}, edge{f.to, -f.level, -1})
+		r.mark(f.from, f.level)
+		r.mark(f.to, -f.level)
 	}
-	q.strayed = len(q.edges)
-}
-
-// few is how many spans may move for the edges still to be nearly in order.
-const few = 16
-
-// draw makes the blocks anew. Most edges lie where they lay the last time.
-func (q *resource) draw() {
-	q.blocks, q.top = q.blocks[:0], 0
-	es, spans := q.edges, q.spans
-	if q.strayed > few {
-		for i := range es {
-			if k := es[i].k; k >= 0 {
-				es[i].t = spans[k]
+	blocks, rise, marks := q.blocks[:0], r.rise, r.marks
+	high, top, level, from, room := uint64(0), int32(0), int32(0), int32(0), q.cap-q.most
+	for i, word := range r.words {
+		for ; word != 0; word &= word - 1 {
+			j := i<<6 | bits.TrailingZeros64(word)
+			mark := marks[j]
+			for marks[j] = 0; mark != 0; mark &= mark - 1 {
+				t := j<<6 | bits.TrailingZeros64(mark)
+				if level > 0 {
+					blocks = append(blocks, block{from, int32(t), level})
+					if top = max(top, level); level > room {
+						high |= q.buckets(from, int32(t))
+					}
+				}
+				from = int32(t)
+				level += rise[t]
+				rise[t] = 0
 			}
 		}
-		sortEdges(es)
-	} else {
-		for i, e := range es {
-			if e.k >= 0 {
-				e.t = spans[e.k]
-			}
-			j := i - 1
-			for j >= 0 && es[j].t > e.t {
-				es[j+1] = es[j]
-				j--
-			}
-			es[j+1] = e
-		}
+		r.words[i] = 0
 	}
-	q.strayed = 0
-	level := int32(0)
-	for i := 0; i < len(es) && es[i].t < never; {
-		t := es[i].t
-		for ; i < len(es) && es[i].t == t; i++ {
-			level += es[i].d
-		}
-		if level > 0 {
-			q.blocks = append(q.blocks, block{t, es[i].t, level})
-			q.top = max(q.top, level)
-		}
-	}
-}
-
-func sortEdges(es []edge) {
-	slices.SortFunc(es, func(a, b edge) int { return int(a.t - b.t) })
+	q.blocks, q.high, q.top, q.strayed = blocks, high, top, false
 }
 
 // firstAfter is the first block that ends after t.
@@ -312,8 +327,9 @@ func (s *Solver) cover(q *resource, out []lit, t int32, but *part, limit int32) 
 		}
 	}
 	s.covers = s.covers[:0]
-	for i := range q.parts {
-		if w := &q.parts[i]; w.sure.from <= t && t < w.sure.to && w != but {
+	parts := q.parts
+	for i := range parts {
+		if w := &parts[i]; w.sure.from <= t && t < w.sure.to && w != but {
 			sum += w.Demand
 			s.covers = append(s.covers, w.Use)
 		}

@@ -21,14 +21,16 @@ type Solver struct {
 	head        int
 	dead        []lit
 
-	rules         []rule
-	always, maybe [][]int32 // rules by what they read
-	opens         [][]int32 // rules by the ordering literal they need
+	rules  []rule
+	always [][]effect // rules by what they read
+	maybe  [][]option
+	opens  [][]int32 // rules by the ordering literal they need
 
 	resources []resource
 	uses      [][]int32 // resources by node
 	queue     []int32
 	covers    []Use
+	ruler     ruler
 
 	clauses []lit
 	learned int32
@@ -68,6 +70,7 @@ func newSolver(m *Memory, p *Problem) (*Solver, error) {
 	s.narrow()
 	s.energyBound()
 	pairs := s.makeResources()
+	s.ruler = newRuler(p.Horizon)
 	s.makePairs(pairs)
 	s.makeTables()
 	if !s.makePromises() {
