@@ -391,7 +391,7 @@ func (e *Engine) card(s *sheet, a *asked, w *schedule.Way) WayCard {
 				}
 				c.Rows = append(c.Rows, r)
 			}
-			if call && m.Was != "" && m.Was != m.Who { // a stand-in: the crew before must hear as well
+			if call && m.Was != "" && m.Was != m.Who && s.hasHeard(m.ID) { // a stand-in: the crew before must hear as well, if it ever heard
 				c.Rows = append(c.Rows, s.released(m))
 			}
 		}
@@ -425,6 +425,11 @@ func (s *sheet) toAsk(w *schedule.Way) []schedule.Move {
 		}
 	}
 	return moves
+}
+
+// hasHeard says whether somebody was asked to do work, or said yes.
+func (s *sheet) hasHeard(id string) bool {
+	return s.acts[id] != nil && s.acts[id].Booking != schedule.Pencilled
 }
 
 // runsOn says whether work is under way: its start is a fact, only its end moves.
@@ -619,14 +624,17 @@ func (s *sheet) visits(site *schedule.Site, crew string, start, finish schedule.
 	away := func(d schedule.Day) bool {
 		return slices.ContainsFunc(site.Away, func(x schedule.Away) bool { return x.Crew == crew && x.From <= d && d <= max(x.To, x.From) })
 	}
+	works := site.CrewCalendar(crew, start.Day())
 	var runs []string
 	for d, last := start.Day(), lastDay(start, finish); d <= last; d++ {
-		if away(d) {
+		if away(d) || !works.IsWorkingDay(d) { // a weekend beside the days away is no part of a visit
 			continue
 		}
 		from, to := d, d
 		for ; d < last && !away(d+1); d++ {
-			to = d + 1
+			if works.IsWorkingDay(d + 1) {
+				to = d + 1
+			}
 		}
 		runs = append(runs, s.w.Span(from, to, s.today()))
 	}
