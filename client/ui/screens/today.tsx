@@ -101,13 +101,15 @@ const Moved = ({ list }: { list: MovedLine[] }) => (
   <ul class="plain">{list.map((m) => <li key={m.id}><a class="line" href={pathOf(m.kind, m.id)}>{m.text}</a></li>)}</ul>
 );
 
-/** Acts are the next few, the later ones folded: what is late or due today is never under the fold. */
+const SAID = ["cant", "heard", "word", "answer"]; // somebody spoke, or should have
+
+/** Acts are the next few, the later ones folded: what is late, due today or said is never under the fold. */
 function Acts({ acts, today }: { acts: Act[]; today: string }) {
-  const near = Math.max(FIRST, acts.filter((a) => a.late || a.today).length);
-  const later = acts.slice(near);
+  const near = acts.filter((a, i) => i < FIRST || a.late || a.today || SAID.includes(a.kind));
+  const later = acts.filter((a) => !near.includes(a));
   return (
     <>
-      {acts.slice(0, near).map((a) => <ActCard key={a.id} a={a} today={today} />)}
+      {near.map((a) => <ActCard key={a.id} a={a} today={today} />)}
       {later.length > 0 && (
         <details class="more">
           <summary>{t().today.later(later.length)}</summary>
