@@ -1,13 +1,12 @@
 import { status } from "./bridge";
 import { arriving, head, views, wanted } from "./state";
 import { route } from "./route";
-import { later } from "./later";
+import { useEffect } from "preact/hooks";
+import { fetchSoon, later } from "./later";
 import { Bar, Broken, Elsewhere, Page, Refused, Spoken, Strip, Update } from "./parts/frame";
 import { Hatches } from "./parts/hatch";
 import { About } from "./screens/about";
-import { Block } from "./screens/block";
 import { Cant } from "./screens/cant";
-import { Changed } from "./screens/changed";
 import { Holds } from "./screens/holds";
 import { Join } from "./screens/join";
 import { Look } from "./screens/look";
@@ -28,7 +27,9 @@ export function App() {
   );
 }
 
-// Files of their own: nobody opens these first.
+// Files of their own: nobody opens these first. Those one tap away are asked for as soon as there is a site.
+const Block = later(() => import("./screens/block").then((m) => m.Block), true);
+const Changed = later(() => import("./screens/changed").then((m) => m.Changed), true);
 const Odds = later(() => import("./screens/odds").then((m) => m.Odds));
 const Log = later(() => import("./screens/log").then((m) => m.Log));
 const Orders = later(() => import("./screens/orders").then((m) => m.Orders));
@@ -53,6 +54,8 @@ const News = later(() => import("./screens/news").then((m) => m.News));
 const FREE: Record<string, () => preact.JSX.Element | null> = { pair: Join, join: Join, start: Start, look: Look, about: About };
 
 function Inside() {
+  const there = Boolean(head.value);
+  useEffect(() => { if (there) fetchSoon(); }, [there]);
   const { phase } = status.value;
   const { screen } = route.value;
   if (phase === "elsewhere") return <Elsewhere />;

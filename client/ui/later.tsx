@@ -9,8 +9,14 @@ import { Btn, Title } from "./parts/kit";
 
 type Screen = () => JSX.Element | null;
 
-/** later is a screen whose code comes when it is first looked at. */
-export function later(load: () => Promise<Screen>): Screen {
+/** What to ask for as soon as there is a site to look at. */
+const soon: (() => void)[] = [];
+
+/** fetchSoon asks for the screens that are one tap from the first. */
+export const fetchSoon = () => soon.splice(0).forEach((ask) => ask());
+
+/** later is a screen whose code comes when it is first looked at; near ones come when the first screen is there. */
+export function later(load: () => Promise<Screen>, near = false): Screen {
   const got = signal<Screen | undefined>(undefined);
   const failed = signal(false);
   let asked = false;
@@ -20,6 +26,7 @@ export function later(load: () => Promise<Screen>): Screen {
     busy.value++;
     load().then((screen) => { got.value = screen; }, () => { asked = false; failed.value = true; }).finally(() => { busy.value--; });
   };
+  if (near) soon.push(() => { if (!asked) ask(); });
   return function Later() {
     const Screen = got.value;
     useLayoutEffect(() => { if (!asked && !failed.value) ask(); }, []);

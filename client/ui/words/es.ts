@@ -1,8 +1,8 @@
 import type { Words } from "./en";
-import { contactsEs } from "./contacts";
-import { newsEs } from "./news";
-import { serverEs } from "./server";
-import { tradeEs } from "./trade";
+import { contactsEs } from "./contacts.es";
+import { newsEs } from "./news.es";
+import { serverEs } from "./server.es";
+import { tradeEs } from "./trade.es";
 
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
 
