@@ -184,12 +184,20 @@ export class Phone {
     if (this.status.full) this.tell({ full: false });
   }
 
+  /** owe remembers what found no room; it is kept with the next thing that does. */
+  private owe(reply: Reply) {
+    const { ops = [], meta = undefined, names = undefined } = this.owed ?? {};
+    this.owed = { ...reply, view: undefined, ops: [...ops, ...reply.ops], meta: reply.meta ?? meta, names: { ...names, ...reply.names } };
+    this.tell({ full: true });
+  }
+
   private async keep(site: string, reply: Reply, name?: string) {
     try {
       await this.put(site, reply, name);
     } catch (e) {
       // The engine now knows something the store does not: forget it, or it would be shown as saved.
       if (e instanceof NotMyTurn) { this.drop(); this.ousted(); throw e; }
+      if (isFull(e) && !reply.ops.length && !reply.frames.length) return this.owe(reply); // only a look: it may be shown
       this.startOver();
       if (!isFull(e)) throw new Trip({ code: "stumbled", text: String(e) });
       this.tell({ full: true });
@@ -212,8 +220,7 @@ export class Phone {
       if (e instanceof NotMyTurn) this.ousted();
       if (!isFull(e)) throw e;
       // A full phone shows what it has. What the planner made of that is kept with the next thing, before anything is sent.
-      this.owed = reply;
-      this.tell({ full: true });
+      this.owe(reply);
     });
     return engine;
   }
