@@ -70,7 +70,7 @@ func (m *model) shareReason(l *layout, i int32) (r Reason) {
 	n := &m.nodes[i]
 	for _, u := range n.uses {
 		for _, b := range l.busy[u.res] {
-			if b.n == i || b.finish > l.start[i] || b.finish <= max(r.At, m.now) { // nobody is kept waiting by what is over
+			if b.n == i || b.finish > l.start[i] || b.finish <= r.At || b.finish <= m.now && !m.nodes[b.n].runs { // nobody is kept waiting by what is over
 				continue
 			}
 			if s, _ := m.earliest(n, b.finish, 0); s != l.start[i] || l.spare(u, b, i) {
