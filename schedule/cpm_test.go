@@ -275,7 +275,7 @@ func TestLinearProgramme(t *testing.T) {
 	solve := lpSolver(t)
 	var programmes []string
 	var want []int64
-	for n := range uint64(12) {
+	for n := range uint64(100) {
 		r := randsite.Rand(1000 + n)
 		net := randomNet(&r)
 		p, err := schedule.CPM(net)
