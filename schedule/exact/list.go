@@ -18,7 +18,11 @@ type lister struct {
 	uses    [][]Use // by node: resource and demand
 	caps    []int32
 	length  int32      // time units of free
-	free    []int32    // by time, then resource
+	words   int        // of free for each time
+	free    []uint64   // by time, what is free of each resource, several to a word
+	need    []uint64   // by node, what it takes of each, likewise
+	all     []uint64   // what there is of each
+	guard   uint64     // the highest bit of each place in a word, which is never part of a number
 	topo    []int32    // place in a topological order, to break ties
 	tail    []int32    // longest path from a node's start to the end
 	reach   [2][]int32 // that, and the same in mirrored time: from the beginning to a node's finish
@@ -72,6 +76,7 @@ func newLister(p *Problem) *lister {
 	if sum > p.Horizon || int64(l.length)*int64(len(l.caps)) > 1<<22 {
 		return nil
 	}
+	l.pack()
 	l.makeRoom()
 	if !l.sort() {
 		return nil
@@ -79,8 +84,35 @@ func newLister(p *Problem) *lister {
 	return l
 }
 
+// pack writes capacities and demands several to a word: whether a node fits is one subtraction for all of
+// them, where each number has a bit above it that only a number too small would borrow.
+func (l *lister) pack() {
+	width := 16
+	for _, c := range l.caps {
+		if c >= 1<<15 {
+			width = 32
+		}
+	}
+	each := 64 / width
+	for at := width - 1; at < 64; at += width {
+		l.guard |= 1 << at
+	}
+	l.words = max(1, (len(l.caps)+each-1)/each)
+	l.all, l.need = make([]uint64, l.words), make([]uint64, int(l.n)*l.words)
+	for k, c := range l.caps {
+		l.all[k/each] |= uint64(c) << (k % each * width)
+	}
+	for i, us := range l.uses {
+		for _, u := range us {
+			k := int(u.Node)
+			demand := uint64(min(u.Demand, l.caps[k]))
+			l.need[i*l.words+k/each] |= demand << (k % each * width)
+		}
+	}
+}
+
 func (l *lister) makeRoom() {
-	l.free = make([]int32, int(l.length)*len(l.caps))
+	l.free = make([]uint64, int(l.length)*l.words)
 	l.used = l.length
 	l.clear()
 	for _, s := range []*[]int32{&l.topo, &l.tail, &l.order, &l.waiting, &l.key, &l.mirror} {
@@ -91,9 +123,10 @@ func (l *lister) makeRoom() {
 
 // clear makes all resources free again.
 func (l *lister) clear() {
-	k := len(l.caps)
-	for t := int32(0); t < l.used; t++ {
-		copy(l.free[int(t)*k:int(t+1)*k], l.caps)
+	for j, c := range l.all {
+		for t := j; t < int(l.used)*l.words; t += l.words {
+			l.free[t] = c
+		}
 	}
 	l.used = 0
 }
@@ -169,16 +202,15 @@ func (l *lister) within(order, starts []int32, way, kept int, limit int32) int32
 
 // place finds the first time from t on at which node i fits, and takes its room.
 func (l *lister) place(i, t int32) int32 {
-	d, us, k := l.dur[i], l.uses[i], int32(len(l.caps))
-	if len(us) == 0 {
+	if len(l.uses[i]) == 0 {
 		return t
 	}
+	need, guard := l.need[int(i)*l.words:int(i+1)*l.words], l.guard
 search:
-	for u := min(t+d, l.used) - 1; u >= t; u-- {
-		row := l.free[u*k : u*k+k]
-		for _, use := range us {
-			if row[use.Node] < use.Demand {
-				t = u + 1
+	for u := int(min(t+l.dur[i], l.used)) - 1; u >= int(t); u-- {
+		for j, n := range need {
+			if ((l.free[u*l.words+j]|guard)-n)&guard != guard {
+				t = int32(u) + 1
 				goto search
 			}
 		}
@@ -189,15 +221,13 @@ search:
 
 // take takes the room of node i from t on.
 func (l *lister) take(i, t int32) {
-	us, k := l.uses[i], int32(len(l.caps))
-	if len(us) == 0 {
+	if len(l.uses[i]) == 0 {
 		return
 	}
 	end := t + l.dur[i]
-	for u := t; u < end; u++ {
-		row := l.free[u*k : u*k+k]
-		for _, use := range us {
-			row[use.Node] -= use.Demand
+	for j, n := range l.need[int(i)*l.words : int(i+1)*l.words] {
+		for u := int(t); u < int(end); u++ {
+			l.free[u*l.words+j] -= n
 		}
 	}
 	l.used = max(l.used, end)

@@ -47,7 +47,7 @@ func newFitter(p *Problem) *fitter {
 		return nil
 	}
 	f := &fitter{l: l, side: make([]side, l.n), at: make([]int32, l.n), sub: make([]int32, l.n), size: leastWindow,
-		free: make([]int32, len(l.free))}
+		free: make([]int32, int(l.length)*len(l.caps))}
 	for _, c := range l.caps {
 		f.p.Resources = append(f.p.Resources, Resource{Cap: c})
 	}
