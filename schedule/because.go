@@ -134,12 +134,16 @@ func (m *model) closed(n *node, start Minute, r Reason) Reason {
 	}
 	a := m.site.Activity(n.id)
 	crews := m.site.CrewsOf(a)
-	if a.Outdoor && n.cal.WorkBetween(max(from, m.now), start) == 0 && m.calendar(crews, false).WorkBetween(max(from, m.now), start) > 0 {
+	if m.site.loud(a) && n.cal.WorkBetween(max(from, m.now), start) == 0 && m.calendar(crews, a.Outdoor, false).WorkBetween(max(from, m.now), start) > 0 {
+		r.Kind, r.Who = BecauseNoise, ""
+		return r
+	}
+	if a.Outdoor && n.cal.WorkBetween(max(from, m.now), start) == 0 && m.calendar(crews, false, m.site.loud(a)).WorkBetween(max(from, m.now), start) > 0 {
 		r.Kind, r.Who = BecauseWeather, ""
 		return r
 	}
 	for _, c := range crews {
-		if cal := m.calendar([]string{c}, false); cal.WorkBetween(from, start) == 0 {
+		if cal := m.calendar([]string{c}, false, false); cal.WorkBetween(from, start) == 0 {
 			r.Who = c
 			break
 		}

@@ -84,6 +84,12 @@ func newBrute(site *schedule.Site, now schedule.Minute) *brute {
 	for i := range site.Activities {
 		a := &site.Activities[i]
 		n := bruteNode{id: a.ID, open: b.hours(site, a.Crew, a.Outdoor), away: b.missed(site, a), visits: 1, dur: int(a.Labour.Typical) / slotMin, uses: map[string]int{a.Crew: 1}, persons: map[string]int32{}}
+		if a.Noisy && site.Noise != nil {
+			for s := range n.open {
+				at := b.minute(s)
+				n.open[s] = n.open[s] && slices.ContainsFunc(site.Noise[at.Day().Weekday()], func(w schedule.Window) bool { return w.From <= at.OfDay() && at.OfDay() < w.To })
+			}
+		}
 		if a.Twice {
 			n.visits = 2
 		}
@@ -438,10 +444,17 @@ func bruteFront(was, after *schedule.Site, now schedule.Minute, most int, far bo
 // TestBrute: on small sites the whole set of best trades is what trying everything finds.
 func TestBrute(t *testing.T) {
 	t.Parallel()
+	bruteSites(t, 25, false)
+}
+
+// bruteSites compares the search with brute force, on one in share of the usual sites.
+func bruteSites(t *testing.T, share uint64, noise bool) {
+	t.Helper()
 	small := randsite.Shape{Activities: 5, Holds: 1, Crews: 3, Places: 1, Plain: true, NoFacts: true}
 	full := randsite.Shape{Activities: 7, Crews: 3, Places: 1, Plain: true, NoFacts: true, NoExtras: true}
+	small.Noise, full.Noise = noise, noise
 	compared, wide := 0, 0
-	for n := range sites(25) {
+	for n := range sites(share) {
 		shape, most := small, 3
 		if n%20 == 7 {
 			shape, most = full, 0
@@ -472,7 +485,7 @@ func TestBrute(t *testing.T) {
 			wide++
 		}
 	}
-	if !testing.Short() && (compared < 60 || wide < 8) {
+	if !testing.Short() && (compared < 1500/int(share) || wide < 200/int(share)) {
 		t.Errorf("only %d sites were compared, %d of them with a choice", compared, wide)
 	}
 	t.Logf("%d sites compared, %d of them with a choice", compared, wide)

@@ -22,8 +22,8 @@
 //
 //   - Nothing starts before what it waits for, and no hold is passed before its visit.
 //   - No crew is in more places than it has teams, no more is in a room than fits.
-//   - Work runs in the hours that all its crews have, and is not split over days a crew is away, but once
-//     where that was agreed.
+//   - Work runs in the hours that all its crews have, noisy work only in those of them that are noise hours,
+//     and is not split over days a crew is away, but once where that was agreed.
 //   - What happened stays where it happened. What was laid is not pulled earlier by itself.
 //   - The plan after a way was taken is that way.
 //   - Where nothing is uncertain the odds are the plan; worse luck never finishes sooner.

@@ -101,7 +101,7 @@ func lastWork(s *Site, push *Plan, crew string) (last Day) {
 
 // saturdays are those from the one before a day on: it may take what the days after cannot.
 func (m *model) saturdays(list []extra, c *Crew, from, last Day, many int) []extra {
-	cal := m.calendar([]string{c.ID}, false)
+	cal := m.calendar([]string{c.ID}, false, false)
 	d := max(m.now.Day(), from-6)
 	d += Day((5 - d.Weekday() + 7) % 7)
 	for range many {
@@ -117,7 +117,7 @@ func (m *model) saturdays(list []extra, c *Crew, from, last Day, many int) []ext
 }
 
 func (m *model) overtime(list []extra, c *Crew, from, last Day, many int) []extra {
-	cal := m.calendar([]string{c.ID}, false)
+	cal := m.calendar([]string{c.ID}, false, false)
 	days := cal.WorkingDays(from, last)
 	for _, d := range days[:min(many, len(days))] {
 		if d.At(c.Overtime.From) > m.now {
@@ -188,7 +188,7 @@ func (m *model) secondVisit(a *Activity, before, push *Plan, far ahead) []extra 
 		}
 		e.second += max(c.Twice.Cost, 0)
 	}
-	cal := m.calendar(crews, a.Outdoor)
+	cal := m.hours(a, crews)
 	for _, d := range cal.away {
 		if d > m.now.Day() && (far == forever || d <= lastDay(l.Finish)) {
 			return []extra{e}
@@ -214,7 +214,7 @@ func (m *model) loosen(stands []extra) {
 			}
 		}
 		a.standIn(e.standIn.Crew)
-		n.cal = n.cal.or(m.calendar(m.site.CrewsOf(&a), a.Outdoor))
+		n.cal = n.cal.or(m.hours(&a, m.site.CrewsOf(&a)))
 		n.dur = min(n.dur, m.site.WorkOf(&a))
 	}
 }

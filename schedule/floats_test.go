@@ -74,11 +74,20 @@ func (c *clockwork) crewsOf(a *schedule.Activity) (crews []string) {
 	return crews
 }
 
-// counts is the open minutes before each minute, when all the crews work; the site's for none.
-func (c *clockwork) counts(crews []string, outdoor bool) ([]int32, map[schedule.Day]bool) {
+// noisy tells whether work may be loud at minute m of a day.
+func (c *clockwork) noisy(d schedule.Day, m int) bool {
+	return slices.ContainsFunc(c.site.Noise[d.Weekday()], func(w schedule.Window) bool { return int(w.From) <= m && m < int(w.To) })
+}
+
+// counts is the open minutes before each minute, when all the crews work; the site's for none. Loud: of those, when
+// noise is allowed.
+func (c *clockwork) counts(crews []string, outdoor, loud bool) ([]int32, map[schedule.Day]bool) {
 	key := "in"
 	if outdoor {
 		key = "out"
+	}
+	if loud {
+		key += " loud"
 	}
 	for _, k := range crews {
 		key += " " + k
@@ -114,13 +123,18 @@ func (c *clockwork) counts(crews []string, outdoor bool) ([]int32, map[schedule.
 		for m, k := range open {
 			i := int(d)*schedule.MinutesPerDay + m
 			n[i+1] = n[i]
-			if k == len(who) && !c.shut(day, outdoor) {
+			if k == len(who) && !c.shut(day, outdoor) && (!loud || c.noisy(day, m)) {
 				n[i+1]++
 			}
 		}
 	}
 	c.hours[key], c.missed[key] = n, missed
 	return n, missed
+}
+
+// countsOf is the open minutes of one activity.
+func (c *clockwork) countsOf(a *schedule.Activity) ([]int32, map[schedule.Day]bool) {
+	return c.counts(c.crewsOf(a), a.Outdoor, a.Noisy && c.site.Noise != nil)
 }
 
 func (c *clockwork) at(m schedule.Minute) int {
@@ -131,7 +145,7 @@ func (c *clockwork) hoursOf(a *schedule.Activity) *workHours {
 	w := c.work[a.ID]
 	if w == nil {
 		w = &workHours{}
-		w.n, w.missed = c.counts(c.crewsOf(a), a.Outdoor)
+		w.n, w.missed = c.countsOf(a)
 		c.work[a.ID] = w
 	}
 	return w
@@ -196,7 +210,7 @@ func (c *clockwork) waited(l *schedule.Link, ref, at schedule.Minute) bool {
 	if l.Lag == 0 {
 		return at >= ref
 	}
-	n, _ := c.counts(nil, false)
+	n, _ := c.counts(nil, false, false)
 	if a := c.site.Activity(l.To); a != nil {
 		n = c.hoursOf(a).n
 	}
@@ -319,7 +333,7 @@ func (c *clockwork) later(id string, m schedule.Minute) schedule.Minute {
 	if m++; c.fits(id, m) != 0 { // a milestone: while work goes on, and when it has just stopped
 		return m
 	}
-	n, _ := c.counts(nil, false)
+	n, _ := c.counts(nil, false, false)
 	if a := c.site.Activity(id); a != nil {
 		n = c.hoursOf(a).n
 	}
@@ -377,9 +391,9 @@ func TestTotalFloat(t *testing.T) {
 				}
 			}
 			// Slack is counted in the hours of who works.
-			count, _ := c.counts(nil, false)
+			count, _ := c.counts(nil, false, false)
 			if a := site.Activity(l.ID); a != nil {
-				count, _ = c.counts(c.crewsOf(a), a.Outdoor)
+				count, _ = c.countsOf(a)
 			} else if h := site.Hold(l.ID); h.Hours != nil {
 				continue
 			}
@@ -426,7 +440,7 @@ func TestFreeSlack(t *testing.T) {
 				return len(check.Plan(site, &p)) == 0 && p.Lines[i].Finish <= plan.Finish
 			}
 			start := l.Start
-			count, _ := c.counts(c.crewsOf(a), a.Outdoor)
+			count, _ := c.countsOf(a)
 			if l.FreeFloat > 0 {
 				start += schedule.Minute(sort.Search(len(count)-1-c.at(start), func(k int) bool { return int64(count[c.at(l.Start)+k+1]-count[c.at(l.Start)]) > l.FreeFloat }))
 			}

@@ -67,9 +67,24 @@ func (s *Site) HoldCalendar(h *Hold, about Day) *Calendar {
 	return c
 }
 
+// noiseCalendar is when noise is allowed: on every day of the week it names, shut or not. Only hours that
+// somebody works in as well are of use.
+func (s *Site) noiseCalendar(about Day) *Calendar { return NewCalendar(*s.Noise, about) }
+
+// loud tells whether the noise hours say when an activity may be worked at.
+func (s *Site) loud(a *Activity) bool { return a.Noisy && s.Noise != nil }
+
 // ActivityCalendar is when all crews of an activity work at the same time, out of doors only on days that
-// are not shut for that.
+// are not shut for that, and where it is noisy only in noise hours: no opening lets it out of those.
 func (s *Site) ActivityCalendar(a *Activity, about Day) *Calendar {
+	c := s.crewsCalendar(a, about)
+	if s.loud(a) {
+		c = c.and(s.noiseCalendar(about))
+	}
+	return c
+}
+
+func (s *Site) crewsCalendar(a *Activity, about Day) *Calendar {
 	crews := s.CrewsOf(a)
 	if len(crews) == 0 {
 		return s.siteCalendar(about, a.Outdoor)
@@ -79,6 +94,12 @@ func (s *Site) ActivityCalendar(a *Activity, about Day) *Calendar {
 		c = c.and(s.crewCalendar(id, about, a.Outdoor))
 	}
 	return c
+}
+
+// TooLoud tells whether the crews of an activity work from the day about on, and never in noise hours.
+func (s *Site) TooLoud(a *Activity, about Day) bool {
+	c := s.crewsCalendar(a, about)
+	return s.loud(a) && c.WorkBetween(about.Start(), Never) > 0 && c.and(s.noiseCalendar(about)).WorkBetween(about.Start(), Never) == 0
 }
 
 // CalendarOf is the calendar of an activity, hold or order, by its ID; else the site's.

@@ -82,7 +82,7 @@ type model struct {
 	desk   desk
 	from   *model               // the model this one was made from by a few extras, and the crews whose hours they change
 	other  []string             // never more than a handful
-	cals   map[string]*Calendar // by in or out and the crews, joined with spaces; never ranged over
+	cals   map[string]*Calendar // by loud, in or out, and the crews, joined with spaces; never ranged over
 }
 
 // compile makes the model. It never fails: what it cannot use it leaves out, and Problems says so.
@@ -150,15 +150,23 @@ func (m *model) resource(id string, place bool) int32 {
 	return -1
 }
 
-// calendar is the hours all of the crews work, out of doors or not; the site's for none.
-func (m *model) calendar(crews []string, outdoor bool) *Calendar {
+// hours is when these crews can do an activity; the site's hours for none.
+func (m *model) hours(a *Activity, crews []string) *Calendar {
+	return m.calendar(crews, a.Outdoor, m.site.loud(a))
+}
+
+// calendar is the hours all of the crews work, out of doors or not, loud or not; the site's for none.
+func (m *model) calendar(crews []string, outdoor, loud bool) *Calendar {
 	outdoor = outdoor && m.site.rains()
-	if len(crews) == 0 && !outdoor {
+	if len(crews) == 0 && !outdoor && !loud {
 		return m.home
 	}
 	key := "in "
 	if outdoor {
 		key = "out "
+	}
+	if loud {
+		key = "loud " + key
 	}
 	for _, c := range crews {
 		key += c + " "
@@ -167,16 +175,18 @@ func (m *model) calendar(crews []string, outdoor bool) *Calendar {
 		return c
 	}
 	if m.from != nil && !m.changes(crews) {
-		return m.from.calendar(crews, outdoor)
+		return m.from.calendar(crews, outdoor, loud)
 	}
 	var c *Calendar
 	switch last := len(crews) - 1; {
+	case loud:
+		c = m.calendar(crews, outdoor, false).and(m.site.noiseCalendar(m.about))
 	case last < 0:
 		c = m.site.siteCalendar(m.about, outdoor)
 	case last == 0:
 		c = m.site.crewCalendar(crews[last], m.about, outdoor)
 	default:
-		c = m.calendar(crews[:last], outdoor).and(m.site.crewCalendar(crews[last], m.about, outdoor))
+		c = m.calendar(crews[:last], outdoor, false).and(m.site.crewCalendar(crews[last], m.about, outdoor))
 	}
 	m.cals[key] = c
 	return c

@@ -5,7 +5,7 @@ package schedule
 // activity makes an activity's node.
 func (m *model) activity(a *Activity) node {
 	crews := m.site.CrewsOf(a)
-	n := node{id: a.ID, kind: ActivityNode, cal: m.calendar(crews, a.Outdoor), dur: m.site.WorkOf(a)}
+	n := node{id: a.ID, kind: ActivityNode, cal: m.hours(a, crews), dur: m.site.WorkOf(a)}
 	if len(crews) > 0 {
 		n.crew = crews[0]
 	}

@@ -51,6 +51,7 @@ const (
 	BecausePlace    ReasonKind = "place"     // the place (Who) is full with By until then
 	BecauseCalendar ReasonKind = "calendar"  // the crew (Who) is away or closed before
 	BecauseWeather  ReasonKind = "weather"   // outdoor work is shut before
+	BecauseNoise    ReasonKind = "noise"     // its crews work before, and noise is not allowed
 	BecauseDate     ReasonKind = "notBefore" // not before the date the owner set
 	BecauseNotice   ReasonKind = "notice"    // the inspector needs notice
 	BecauseLead     ReasonKind = "lead"      // the goods need their lead time

@@ -35,7 +35,7 @@ func TestReasonsBind(t *testing.T) {
 		schedule.BecauseLink: "link", schedule.BecauseCrew: "crew", schedule.BecausePlace: "place"}
 	tried := map[schedule.ReasonKind]int{}
 	for n := range sites(10) {
-		shape.Odd = n%2 == 1
+		shape.Odd, shape.Noise = n%2 == 1, n%4 > 1
 		site, now := randsite.Site(n, shape)
 		plan := schedule.Lay(site, now)
 		c := newClockwork(t, site, now)
@@ -63,14 +63,20 @@ func TestReasonsBind(t *testing.T) {
 					bad("it was not laid to that")
 				}
 				continue
-			case schedule.BecauseCalendar, schedule.BecauseWeather:
+			case schedule.BecauseCalendar, schedule.BecauseWeather, schedule.BecauseNoise:
 				from, home := max(r.At, now), hours
-				home, _ = c.counts(nil, false)
+				home, _ = c.counts(nil, false, false)
 				if home[c.at(l.Start)] == home[c.at(from)] {
 					bad("the site does not work in between either")
 				}
-				if r.Kind == schedule.BecauseWeather {
-					dry, _ := c.counts(c.crewsOf(a), false)
+				loud := a.Noisy && site.Noise != nil
+				if r.Kind == schedule.BecauseNoise {
+					quiet, _ := c.counts(c.crewsOf(a), a.Outdoor, false)
+					if !loud || quiet[c.at(l.Start)] == quiet[c.at(from)] || hours[c.at(l.Start)] != hours[c.at(from)] {
+						bad("quiet work would not be done there either")
+					}
+				} else if r.Kind == schedule.BecauseWeather {
+					dry, _ := c.counts(c.crewsOf(a), false, loud)
 					if !a.Outdoor || dry[c.at(l.Start)] == dry[c.at(from)] {
 						bad("nobody would work there in the dry")
 					}
@@ -111,6 +117,7 @@ func TestReasonsBind(t *testing.T) {
 			tried[r.Kind]++
 		}
 	}
+	fault[schedule.BecauseCalendar], fault[schedule.BecauseWeather], fault[schedule.BecauseNoise] = "", "", ""
 	for kind := range fault {
 		if tried[kind] == 0 && !testing.Short() {
 			t.Errorf("nothing starts when it does because of %s", kind)

@@ -21,7 +21,10 @@ type Site struct {
 	Units   string `json:"units,omitempty"`   // "us" or "metric", as lengths and weights are shown; empty is us
 	Start   Day    `json:"start,omitzero"`    // nothing is planned before this day
 	Hours   Week   `json:"hours,omitzero"`    // zero: DefaultWeek
-	Back    Day    `json:"back,omitzero"`     // the day the owner wants to be back at work: shown against the finish, never forced
+	// Noise is when noisy work may be done, of each weekday; nil: whenever its crews work. Towns and landlords
+	// set such hours, the owner types them in.
+	Noise *Week `json:"noise,omitempty"`
+	Back  Day   `json:"back,omitzero"` // the day the owner wants to be back at work: shown against the finish, never forced
 	// AnswerBy is when, on the eve of its day, a crew that has not answered counts as silent: minutes since
 	// midnight, 0 means 18:00.
 	AnswerBy int32 `json:"answerBy,omitempty"`
@@ -135,9 +138,9 @@ const (
 )
 
 // Activity is work that one crew, or several together, does in one go. It runs in the hours that all
-// its crews work and pauses over nights, weekends and shut days. It is not interrupted otherwise: it is
-// never begun before days on which one of its crews is away and finished after them, unless Twice was
-// agreed, and then over one such span at most.
+// its crews work, noisy work only within the noise hours, and pauses over nights, weekends and shut days.
+// It is not interrupted otherwise: it is never begun before days on which one of its crews is away and
+// finished after them, unless Twice was agreed, and then over one such span at most.
 type Activity struct {
 	ID    string `json:"id"`
 	Pos   int32  `json:"pos,omitempty"`
@@ -156,9 +159,9 @@ type Activity struct {
 	Cover     bool     `json:"cover,omitempty"`   // a cover-up: hides work that must be seen first
 	Outdoor   bool     `json:"outdoor,omitempty"` // rests on days shut for outdoor work
 	Twice     bool     `json:"twice,omitempty"`   // agreed: it may be done in two visits
-	Noisy     bool     `json:"noisy,omitempty"`
-	Bring     string   `json:"bring,omitempty"` // what the crew brings
-	Ready     string   `json:"ready,omitempty"` // what will be ready for the crew
+	Noisy     bool     `json:"noisy,omitempty"`   // works only within Site.Noise, where that is set
+	Bring     string   `json:"bring,omitempty"`   // what the crew brings
+	Ready     string   `json:"ready,omitempty"`   // what will be ready for the crew
 
 	NotBefore Minute `json:"notBefore,omitzero"`
 	MustBy    Day    `json:"mustBy,omitzero"` // a wish: broken, it is a problem beside the plan

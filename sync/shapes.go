@@ -47,7 +47,7 @@ var (
 // shapes has every field of the site document; a test holds it against schedule.Site.
 var shapes = map[string]map[string]shape{
 	Head: {"plain": yes, "name": text, "address": text, "wayIn": text, "contact": text, "phone": text, "geo": text, "country": text, "zone": text,
-		"lang": text, "units": text, "start": day, "hours": week, "back": day, "weather": shares, "answerBy": small,
+		"lang": text, "units": text, "start": day, "hours": week, "noise": week, "back": day, "weather": shares, "answerBy": small,
 		"profile": text, "boardSeen": text, "baseSeen": yes, "edition": text},
 	"crew": {"pos": small, "name": text, "trade": text, "contact": text, "phone": text, "email": text,
 		"lang": text, "size": small, "teams": small, "own": yes, "hours": week, "saturday": extra,

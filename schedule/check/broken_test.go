@@ -54,6 +54,16 @@ var broken = []struct {
 	{"in an opening of another day", `"crews":[{"id":"c"}],"activities":[{"id":"a","crew":"c","labour":{"typical":240}}],"openings":[{"id":"o","crew":"c","day":"2027-03-06","from":480,"to":720}]`, "2027-03-06T06:40",
 		func(s *schedule.Site, p *schedule.Plan) { s.Openings[0].Day++ }, "hours", "a"},
 	{"in an hour that the site does not have", `"activities":[{"id":"a","labour":{"typical":240}}]`, "2027-03-01T06:40", func(s *schedule.Site, p *schedule.Plan) { s.Hours[0] = []schedule.Window{{From: 540, To: 780}} }, "hours", "a"},
+	{"before noise is allowed", loud, "2027-03-01T06:40", later("a", -60), "hours", "a"},
+	{"after it", loud, "2027-03-01T06:40", later("a", 60), "hours", "a"},
+	{"with its end in the quiet", loud, "2027-03-01T06:40", func(s *schedule.Site, p *schedule.Plan) { s.Noise[0][0].To -= 30 }, "hours", "a"},
+	{"over a quiet noon", loud, "2027-03-01T06:40", func(s *schedule.Site, p *schedule.Plan) {
+		s.Noise[0] = []schedule.Window{{From: 540, To: 600}, {From: 630, To: 990}}
+	}, "hours", "a"},
+	{"on a day on which noise is never allowed", loud, "2027-03-01T06:40", later("a", 1440), "hours", "a"},
+	{"in an opening of its crew, and not in noise hours", loud + `,"openings":[{"id":"o","crew":"c","day":"2027-03-01","from":990,"to":1200}]`, "2027-03-01T06:40", later("a", 360), "hours", "a"},
+	{"quiet work then", strings.Replace(loud, `"noisy":true`, `"noisy":false`, 1), "2027-03-01T06:40", later("a", 60), "", "a"},
+	{"nobody's work is loud", `"noise":[["09:00-17:00"]],"activities":[{"id":"a","noisy":true,"labour":{"typical":240}}]`, "2027-03-01T06:40", later("a", -60), "hours", "a"},
 	{"less than its work", `"crews":[{"id":"c","size":2}],"activities":[{"id":"a","crew":"c","labour":{"typical":480}}]`, "2027-03-01T06:40", func(s *schedule.Site, p *schedule.Plan) { s.Crews[0].Size = 1 }, "hours", "a"},
 	{"with fewer hands than its crew has", `"crews":[{"id":"c","size":2}],"activities":[{"id":"a","crew":"c","labour":{"typical":480}}]`, "2027-03-01T06:40", func(s *schedule.Site, p *schedule.Plan) { s.Activities[0].Hands = 1 }, "hours", "a"},
 	{"more than is left", `"activities":[{"id":"a","labour":{"typical":480}}]`, "2027-03-01T06:40", func(s *schedule.Site, p *schedule.Plan) { s.Activities[0].Done = 1 }, "hours", "a"},
@@ -124,6 +134,7 @@ const (
 	running   = `"crews":[{"id":"c"}],"activities":[{"id":"a","crew":"c","labour":{"typical":960},"started":"2027-03-01T08:00"},{"id":"b","crew":"c","labour":{"typical":240}}]`
 	finished  = `"activities":[{"id":"a","labour":{"typical":960},"started":"2027-03-01T08:00","finished":"2027-03-02T15:00"}]`
 	milestone = `"activities":[{"id":"a","labour":{"typical":480}},{"id":"m"}],"links":[{"id":"l","from":"a","to":"m"}]`
+	loud      = `"noise":[["09:00-16:30"],[]],"crews":[{"id":"c"}],"activities":[{"id":"a","crew":"c","noisy":true,"labour":{"typical":420}}]`
 	room      = `"places":[{"id":"r","room":2}],"activities":[{"id":"a","place":"r","labour":{"typical":240}},{"id":"b","place":"r","labour":{"typical":240}},{"id":"c","place":"r","labour":{"typical":240}}]`
 )
 

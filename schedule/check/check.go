@@ -190,13 +190,18 @@ func (c *checker) work(a *schedule.Activity) int64 {
 	return need
 }
 
-// crews is the known crews an activity needs, each once; and the open sky, where it can rain on it.
+// crews is the known crews an activity needs, each once; the street, where it is loud and that has hours; and
+// the open sky, where it can rain on it.
 func (c *checker) crews(a *schedule.Activity) []string {
 	out := c.hired(a)
+	loud := a.Noisy && c.site.Noise != nil
+	if len(out) == 0 && (loud || a.Outdoor) {
+		out = append(out, "")
+	}
+	if loud {
+		out = append(out, street)
+	}
 	if a.Outdoor {
-		if len(out) == 0 {
-			out = append(out, "")
-		}
 		out = append(out, sky)
 	}
 	return out

@@ -39,6 +39,10 @@ func (c *checker) minutes(crew string, day schedule.Day) *[1440]bool {
 		}
 		return m
 	}
+	if crew == street {
+		c.mark(m, c.site.Noise[day.Weekday()])
+		return m
+	}
 	if c.shut(day) || crew != "" && c.away(crew, day) {
 		return m
 	}
@@ -77,6 +81,9 @@ func (c *checker) shut(day schedule.Day) bool {
 
 // sky stands among the crews of outdoor work: it is away on days shut for that.
 const sky = "\x00sky"
+
+// street stands among the crews of noisy work where noise has hours: it is there when it may be loud.
+const street = "\x00street"
 
 func (c *checker) rain(day schedule.Day) bool {
 	for _, s := range c.site.Shut {
@@ -165,7 +172,7 @@ func (c *checker) visitsOf(crews []string, l *schedule.Line) int {
 			gone = false
 		}
 		for _, k := range crews {
-			if k == "" || k == sky || gone || c.shut(day) || c.rain(day) && crews[len(crews)-1] == sky {
+			if k == "" || k == sky || k == street || gone || c.shut(day) || c.rain(day) && crews[len(crews)-1] == sky {
 				continue
 			}
 			if c.away(k, day) && c.works(k, day) {

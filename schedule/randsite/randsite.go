@@ -39,6 +39,7 @@ type Shape struct {
 	NoFacts                   bool // nothing started, finished, passed, arrived
 	NoExtras                  bool // nobody offers Saturdays, overtime or stand-ins
 	Odd                       bool // and besides what is rare, or a slip of the finger
+	Noise                     bool // noise hours, and noisy work
 }
 
 // Site makes the site with number n and the moment it is looked at.
@@ -62,6 +63,11 @@ func Site(n uint64, shape Shape) (*schedule.Site, schedule.Minute) {
 		odd := Rand(n*0x2545f4914f6cdd1d + 4)
 		g.r = &odd
 		g.odd()
+	}
+	if shape.Noise {
+		loud := Rand(n*0x2545f4914f6cdd1d + 8)
+		g.r = &loud
+		g.noise()
 	}
 	return g.s, now
 }
