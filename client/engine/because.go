@@ -12,7 +12,7 @@ func (s *sheet) because(id string) string {
 		return s.w.Say("because.never")
 	}
 	r := l.Because
-	if r.Kind == schedule.BecauseCalendar || r.Kind == schedule.BecauseWeather { // the day it opens says more than the hour it closed
+	if r.Kind == schedule.BecauseCalendar || r.Kind == schedule.BecauseWeather || r.Kind == schedule.BecauseNoise { // the day it opens says more than the hour it closed
 		r.At = l.Start
 	}
 	return s.reason(r)
@@ -33,7 +33,7 @@ func (s *sheet) reason(r schedule.Reason) string {
 			return s.w.Say("because.closed", "when", at)
 		}
 		return s.w.Say("because.calendar", "who", who, "when", at)
-	case schedule.BecauseDate, schedule.BecauseWeather, schedule.BecauseLaid, schedule.BecauseVisit, schedule.BecauseFact:
+	case schedule.BecauseDate, schedule.BecauseWeather, schedule.BecauseNoise, schedule.BecauseLaid, schedule.BecauseVisit, schedule.BecauseFact:
 		return s.w.Say("because."+string(r.Kind), "when", at)
 	case schedule.BecauseStart, schedule.BecauseNow, schedule.BecauseNotice, schedule.BecauseLead:
 		return s.w.Say("because."+string(r.Kind), "when", at)

@@ -54,6 +54,9 @@ func (e *Engine) checkedRaw(kind, id string, fields map[string]json.RawMessage) 
 		if name == "hours" && string(v) != "null" && noHours(v) {
 			return edit, w.Say("refused.noWeek")
 		}
+		if name == "noise" && string(v) != "null" && noHours(v) {
+			return edit, w.Say("refused.noNoise")
+		}
 		if isEmpty(v) {
 			v = json.RawMessage("null")
 		}

@@ -133,13 +133,13 @@ func (e *Engine) wish(r Request) {
 	case r.From > s.today()+maxAhead:
 		e.refuse("refused.span", "n", itoa(maxAhead))
 	default:
-		e.wanted = &wished{r.ID, s.firstHour(a.Crew, r.From)}
+		e.wanted = &wished{r.ID, s.firstHour(a, r.From)}
 	}
 }
 
-// firstHour is when a crew would come on a day: when its hours begin, not before now; midnight where it has none.
-func (s *sheet) firstHour(crew string, d schedule.Day) schedule.Minute {
-	for _, w := range s.windows(crew, d) {
+// firstHour is when work would begin on a day: when its crew may, not before now; midnight where it has no hours.
+func (s *sheet) firstHour(a *schedule.Activity, d schedule.Day) schedule.Minute {
+	for _, w := range s.workWindows(a.Crew, a, d) {
 		if at := d.At(w.From); at >= s.now {
 			return at
 		} else if d.At(w.To) > s.now {

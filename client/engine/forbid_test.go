@@ -11,7 +11,7 @@ import (
 // Every kind of reason has its sentence, in both languages, whether or not it names somebody.
 func TestEveryReasonForbidsInWords(t *testing.T) {
 	kinds := []schedule.ReasonKind{schedule.BecauseStart, schedule.BecauseNow, schedule.BecauseLink, schedule.BecauseCrew, schedule.BecausePlace,
-		schedule.BecauseCalendar, schedule.BecauseWeather, schedule.BecauseDate, schedule.BecauseNotice, schedule.BecauseLead, schedule.BecauseVisit,
+		schedule.BecauseCalendar, schedule.BecauseWeather, schedule.BecauseNoise, schedule.BecauseDate, schedule.BecauseNotice, schedule.BecauseLead, schedule.BecauseVisit,
 		schedule.BecauseLaid, schedule.BecauseFact}
 	e := openDemo(t, "en")
 	e.refresh(demoNow)

@@ -123,10 +123,10 @@ func (s *sheet) finishShift(was schedule.Minute) string {
 	return s.w.Count("shift.later", n, "from", s.dated(a), "to", s.dated(b))
 }
 
-// steps finds one step earlier and one later: the starts of half days in the crew's hours where the
+// steps finds one step earlier and one later: the starts of half days in the hours of the work where the
 // line can really lie.
 func (e *Engine) steps(s *sheet, a *schedule.Activity, l *schedule.Line) (earlier, later *schedule.Minute, notEarlier string) {
-	if at, ok := s.stepBack(a.Crew, l.Start); ok && at >= s.now {
+	if at, ok := s.stepBack(a, l.Start); ok && at >= s.now {
 		got := schedule.EarliestFor(s.site, s.now, a.ID, at)
 		if len(got.Chain) == 0 && got.At <= at {
 			earlier = &at
@@ -137,7 +137,7 @@ func (e *Engine) steps(s *sheet, a *schedule.Activity, l *schedule.Line) (earlie
 	if earlier == nil && notEarlier == "" {
 		notEarlier = s.because(a.ID)
 	}
-	if at, ok := s.stepOn(a.Crew, l.Start); ok {
+	if at, ok := s.stepOn(a, l.Start); ok {
 		later = e.stepLater(s, a.ID, l.Start, at)
 	}
 	return earlier, later, notEarlier
@@ -154,9 +154,9 @@ func (e *Engine) stepLater(s *sheet, id string, from, at schedule.Minute) *sched
 	return &lands
 }
 
-func (s *sheet) stepBack(crew string, at schedule.Minute) (schedule.Minute, bool) {
+func (s *sheet) stepBack(a *schedule.Activity, at schedule.Minute) (schedule.Minute, bool) {
 	for d := at.Day(); d > at.Day()-30; d-- {
-		ws := s.windows(crew, d)
+		ws := s.workWindows(a.Crew, a, d)
 		for i := len(ws) - 1; i >= 0; i-- {
 			if m := d.At(ws[i].From); m < at {
 				return m, true
@@ -166,9 +166,9 @@ func (s *sheet) stepBack(crew string, at schedule.Minute) (schedule.Minute, bool
 	return 0, false
 }
 
-func (s *sheet) stepOn(crew string, at schedule.Minute) (schedule.Minute, bool) {
+func (s *sheet) stepOn(a *schedule.Activity, at schedule.Minute) (schedule.Minute, bool) {
 	for d := at.Day(); d < at.Day()+60; d++ {
-		for _, w := range s.windows(crew, d) {
+		for _, w := range s.workWindows(a.Crew, a, d) {
 			if m := d.At(w.From); m > at {
 				return m, true
 			}

@@ -118,7 +118,9 @@ func (s *sheet) problem(p schedule.Problem) string {
 		return ""
 	}
 	key := "problem." + string(p.Kind)
-	if p.Kind == schedule.ProblemNever && name(1) == "" {
+	if p.Kind == schedule.ProblemNever && len(p.IDs) > 0 && s.loud(s.acts[p.IDs[0]]) && s.site.TooLoud(s.acts[p.IDs[0]], s.today()) {
+		key += "Loud"
+	} else if p.Kind == schedule.ProblemNever && name(1) == "" {
 		key += "Alone"
 	}
 	if !s.w.Has(key) {

@@ -88,12 +88,12 @@ func (s *sheet) paceWork(a *schedule.Activity) string {
 	return s.trade(a.Crew)
 }
 
-// worked is the minutes of one person between start and finish, inside the hours of the crew. Work done
+// worked is the minutes of one person between start and finish, inside the hours of the crew, and where it is noisy inside the noise hours. Work done
 // outside of them does not count: nobody was expected then, and nobody can say how many came.
 func (s *sheet) worked(a *schedule.Activity) int64 {
 	sum := int64(0)
 	for d := a.Started.Day(); d <= a.Finished.Day() && d < a.Started.Day()+400; d++ {
-		for _, w := range s.windows(a.Crew, d) {
+		for _, w := range s.workWindows(a.Crew, a, d) {
 			if from, to := max(d.At(w.From), a.Started), min(d.At(w.To), a.Finished); from < to {
 				sum += int64(to - from)
 			}

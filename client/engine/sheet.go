@@ -242,8 +242,9 @@ func (s *sheet) onDay(crew string, l *schedule.Line, d schedule.Day) (from, to i
 	if l.Start == l.Finish {
 		return l.Start.OfDay(), l.Start.OfDay(), l.Start.Day() == d
 	}
-	ws := s.windows(crew, d)
-	if act := s.acts[l.ID]; act != nil && act.Outdoor && s.wet(d) {
+	act := s.acts[l.ID]
+	ws := s.workWindows(crew, act, d)
+	if act != nil && act.Outdoor && s.wet(d) {
 		ws = nil
 	}
 	for _, w := range ws {

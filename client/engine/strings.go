@@ -175,7 +175,7 @@ func (s *sheet) slack(l *schedule.Line) string {
 func (s *sheet) minutesPerDay(id string) int64 {
 	week := s.week
 	if a := s.acts[id]; a != nil {
-		week = s.hours(a.Crew)
+		week = s.workWeek(a)
 	}
 	if h := s.holds[id]; h != nil && h.Hours != nil {
 		week = *h.Hours

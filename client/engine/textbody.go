@@ -176,15 +176,19 @@ func (s *sheet) orderBlanks(b blanks, w *words.Lang, l letter) {
 // note in every letter box is no place to say when something of value stands in the yard.
 func (s *sheet) streetBlanks(b blanks, w *words.Lang, l letter) {
 	var loud, dust, trucks, all []schedule.Day
+	var from, to int32 // within which hours it is loud
 	for _, id := range l.acts {
 		line, a := s.lines[id], s.acts[id]
 		for d := max(line.Start.Day(), s.today()); d <= lastDay(line.Start, line.Finish) && d <= s.today()+streetDays; d++ {
 			if a == nil {
 				trucks, all = append(trucks, d), append(all, d)
-			} else if _, _, on := s.onDay(a.Crew, line, d); on {
+			} else if f, t, on := s.onDay(a.Crew, line, d); on {
 				all = append(all, d)
 				if a.Noisy {
-					loud = append(loud, d)
+					if len(loud) == 0 {
+						from, to = f, t
+					}
+					loud, from, to = append(loud, d), min(from, f), max(to, t)
 				}
 				if dusty(a) {
 					dust = append(dust, d)
@@ -195,6 +199,9 @@ func (s *sheet) streetBlanks(b blanks, w *words.Lang, l letter) {
 	b["address"] = or(s.site.Address, s.site.Name)
 	b["noise"], b["dust"], b["deliveries"] = s.dayList(w, loud), s.dayList(w, dust), s.dayList(w, trucks)
 	b["hours"] = s.usualHours(w)
+	if s.site.Noise != nil && len(loud) > 0 {
+		b["noise"] = w.Say("text.loud", "days", b["noise"], "hours", w.Say("text.hours", "from", w.Clock(from), "to", w.Clock(to)))
+	}
 	if len(all) == 0 {
 		return
 	}
