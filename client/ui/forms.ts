@@ -4,7 +4,7 @@ import type { Words } from "./words/en";
 
 export type Input =
   | "text" | "area" | "lines" | "tel" | "day" | "moment" | "clock" | "count" | "percent" | "flag" | "money" | "days"
-  | "range" | "lag" | "week" | "siteWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "zone" | "floor" | "wait" | "quiet" | "second" | "lost" | "thick" | "carries";
+  | "range" | "lag" | "week" | "siteWeek" | "noiseWeek" | "extra" | "trade" | "lang" | "crew" | "crews" | "place" | "node" | "linkKind" | "units" | "cautions" | "weight" | "zone" | "floor" | "wait" | "quiet" | "second" | "lost" | "thick" | "carries";
 
 export interface Spec { key: string; word: keyof Words["field"]; input: Input; must?: boolean; later?: boolean; fresh?: boolean }
 
@@ -17,7 +17,7 @@ const fresh = (word: Spec["word"]) => ({ fresh: true, word });
 export const forms: Record<string, Spec[]> = {
   site: [
     s("name", "text", must), s("address", "area"), s("wayIn", "area"), s("contact", "text", { word: "yourName" }), s("phone", "tel", { word: "yourPhone" }), s("start", "day"), s("back", "day"),
-    s("hours", "siteWeek"), s("units", "units"), s("lang", "lang", later), s("answerBy", "clock", later), s("weather", "lost", later), s("zone", "zone", later), s("country", "text", later), s("geo", "text", later),
+    s("hours", "siteWeek"), s("noise", "noiseWeek"), s("units", "units"), s("lang", "lang", later), s("answerBy", "clock", later), s("weather", "lost", later), s("zone", "zone", later), s("country", "text", later), s("geo", "text", later),
   ],
   crew: [
     s("name", "text", must), s("trade", "trade"), s("contact", "text"), s("phone", "tel"), s("lang", "lang"), s("size", "count"), s("own", "flag"),

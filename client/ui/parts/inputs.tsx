@@ -140,27 +140,35 @@ const range: Draw = ({ label, value, set }) => {
 export const DEFAULT_WEEK = [...Array(5).fill(["08:00-12:00", "12:30-16:30"]), [], []] as string[][];
 
 /** week edits the windows of each weekday, two at most; that is what crews say on the phone. */
-const week = (own: boolean): Draw => ({ label, value, set }) => {
-  const v = (Array.isArray(value) ? value : own ? undefined : DEFAULT_WEEK) as string[][] | undefined;
+const week = (usual: string[][], only?: () => { on: string; off: string; hint?: string }): Draw => ({ label, value, set }) => {
+  const v = (Array.isArray(value) ? value : only ? undefined : usual) as string[][] | undefined;
+  const may = only?.();
   const put = (day: number, windows: string[]) => set(v!.map((w, i) => (i === day ? windows : (w ?? []))));
   const first = v ? v.findIndex((w) => w?.length) : -1;
   return (
     <details class="several">
-      <summary>{label}{own && !v ? `: ${t().field.siteHours}` : ""}</summary>
-      {own && <Check label={t().field.ownHours} on={!!v} set={(on) => set(on ? DEFAULT_WEEK : null)} />}
+      <summary>{label}{may && !v ? `: ${may.off}` : ""}</summary>
+      {may?.hint && <p class="soft">{may.hint}</p>}
+      {may && <Check label={may.on} on={!!v} set={(on) => set(on ? usual : null)} />}
       {v && t().weekdays.map((name, day) => (
-        <WeekDay key={name} name={name} windows={v[day] ?? []} usual={v[first] ?? DEFAULT_WEEK[0]!} set={(w) => put(day, w)}
+        <WeekDay key={name} name={name} windows={v[day] ?? []} usual={v[first] ?? usual[0]!} set={(w) => put(day, w)}
           same={day === first && v.some((w, i) => i > day && w?.length && w.join() !== v[day]!.join()) ? () => set(v.map((w) => (w?.length ? v[first]! : []))) : undefined} />
       ))}
     </details>
   );
 };
 
+const ownWeek = week(DEFAULT_WEEK, () => ({ on: t().field.ownHours, off: t().field.siteHours }));
+const noiseWeek = week([...Array(5).fill(["09:00-17:00"]), [], []], () => ({ on: t().field.noiseOn, off: t().field.noiseOff, hint: t().field.noiseHint }));
+
 const EMPTY = "-"; // holds the place of a span while the one after it is there
 
 /** whole leaves the places out that were kept for spans nobody filled in. */
-export const whole = (fields: Record<string, unknown>) =>
-  Array.isArray(fields.hours) ? { ...fields, hours: (fields.hours as string[][]).map((w) => (w ?? []).filter((x) => x !== EMPTY)) } : fields;
+export function whole(fields: Record<string, unknown>): Record<string, unknown> {
+  const out = { ...fields };
+  for (const key of ["hours", "noise"]) if (Array.isArray(out[key])) out[key] = (out[key] as string[][]).map((w) => (w ?? []).filter((x) => x !== EMPTY));
+  return out;
+}
 
 function WeekDay({ name, windows, usual, set, same }: { name: string; windows: string[]; usual: string[]; set: (w: string[]) => void; same?: () => void }) {
   const at = (i: number, end: 0 | 1) => windows[i]?.split("-")[end] ?? "";
@@ -222,7 +230,7 @@ const named = (ids: string[], words: Record<string, string>) => ids.map((id) => 
 
 const DRAW: Record<Spec["input"], Draw> = {
   text: plain({ type: "text" }), tel: ({ label, value, set, spec }) => <Tel label={label} value={text(value)} must={spec.must} set={set} />, day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
-  area: area(null), lines: area("\n"), flag, range, extra, week: week(true), siteWeek: week(false),
+  area: area(null), lines: area("\n"), flag, range, extra, week: ownWeek, siteWeek: week(DEFAULT_WEEK), noiseWeek,
   count: count(1), percent: count(1), days: count(1), weight: (p) => <Measured {...p} of={WEIGHT} />, thick: (p) => <Measured {...p} of={THICK} />, carries: (p) => <Measured {...p} of={CARRIES} />, zone, money: count(100, true), lag: count(60),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
