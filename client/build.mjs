@@ -132,8 +132,14 @@ async function engine() {
   const small = fs.readFileSync(packed);
   const [code] = await bundle("worker/unpack.ts");
   const { unpack } = await import("data:text/javascript;base64," + Buffer.from(code.contents).toString("base64"));
-  if (Buffer.compare(unpack(small), plain) === 0) return put("engine.pack", small);
-  console.error("the packed engine is not the engine: it is shipped as it is");
+  let back = Buffer.alloc(0), why = "other bytes came out";
+  try {
+    back = unpack(small);
+  } catch (e) { // what was packed wrong may not even read
+    why = e.message;
+  }
+  if (Buffer.compare(back, plain) === 0) return put("engine.pack", small);
+  console.error(`the packed engine is not the engine (${why}): it is shipped as it is`);
   return put("engine.wasm", plain);
 }
 

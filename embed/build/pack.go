@@ -416,6 +416,9 @@ func functionRows(mem []byte, t funcTables) (rows [][]uint32, end int, err error
 		rows = append(rows, row)
 		at += (4*n + 7) / 8 * 8
 	}
+	if at > t.finder {
+		return nil, 0, errShape
+	}
 	return rows, at, nil
 }
 
