@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// Every module that the binary is made of travels with its licence. The list of modules is asked of go version's
-// own record where a binary has been built; here it is go.mod's direct ones, each known by its own text.
+// Every module that the binary is made of travels with its licence. Here are those that the server asks for and some that
+// those bring along, each known by its own text.
 func TestLicencesTravelAlong(t *testing.T) {
 	root, err := findRoot()
 	if err != nil {
