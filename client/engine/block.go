@@ -103,7 +103,7 @@ func (s *sheet) linkLine(k *schedule.Link, other string) LinkLine {
 
 // besides is what a link says more than that one thing waits for the end of another, which goes without saying.
 func (s *sheet) besides(k *schedule.Link) string {
-	if k.Kind != "" && k.Kind != schedule.FS {
+	if !plainLink(k) {
 		return s.linkText(k)
 	}
 	return joined(s.lagText(k), k.Why)

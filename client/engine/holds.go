@@ -33,11 +33,7 @@ func (e *Engine) holdsView(s *sheet, id string) *HoldsView {
 	}
 	for _, k := range s.into[id] {
 		if s.holds[k.From] == nil && s.isNode(k.From) && s.holds[id] == nil {
-			line := s.linkLine(k, k.From)
-			if (k.Kind == "" || k.Kind == schedule.FS) && k.Lag == 0 && k.Why == "" {
-				line.Text = "" // "in front" says it
-			}
-			v.Others = append(v.Others, line)
+			v.Others = append(v.Others, s.linkLine(k, k.From))
 		}
 	}
 	v.Line = s.holdsLine(id, signed, len(v.Holds))

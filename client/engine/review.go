@@ -214,7 +214,7 @@ func (s *sheet) waitQuestions() (out []ReviewLine) {
 	for i := range s.site.Links {
 		k := &s.site.Links[i]
 		a, b := s.acts[k.From], s.acts[k.To]
-		if a == nil || b == nil || b.Started != 0 || b.Finished != 0 || k.Kind != "" && k.Kind != schedule.FS || s.lines[k.To] == nil {
+		if a == nil || b == nil || b.Started != 0 || b.Finished != 0 || !plainLink(k) || s.lines[k.To] == nil {
 			continue
 		}
 		dries := trade.Dries(s.trade(a.Crew), s.trade(b.Crew))

@@ -242,7 +242,7 @@ func (s *sheet) usualHours(w *words.Lang) string {
 func (s *sheet) readyFrom(w *words.Lang, id string) string {
 	var names []string
 	for _, l := range s.into[id] {
-		if p := s.lines[l.From]; p != nil && (l.Kind == "" || l.Kind == schedule.FS) && p.Finish <= s.lines[id].Start && len(names) < 3 {
+		if p := s.lines[l.From]; p != nil && plainLink(l) && p.Finish <= s.lines[id].Start && len(names) < 3 {
 			name := s.name(l.From)
 			if a := s.acts[l.From]; a != nil {
 				name = s.called(w, a)
