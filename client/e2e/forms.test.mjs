@@ -31,6 +31,16 @@ story("numbers and dates are taken as they were meant, or not at all", async ({ 
   await nils.tap(en.ok);
   assert.equal(await nils.field(F.size).inputValue(), "2.5");
 
+  // A list is typed a line each, with the spaces in it.
+  await nils.go("#/thing/hold/rough-electrical", "thing");
+  await nils.field(F.readyLines).fill("");
+  await nils.field(F.readyLines).pressSequentially("Boxes open to view\nNail plates on\n");
+  assert.equal(await nils.field(F.readyLines).inputValue(), "Boxes open to view\nNail plates on\n");
+  await nils.tap(en.save);
+  await nils.onScreen("setup");
+  const hold = JSON.parse(await nils.siteBytes()).holds.find((h) => h.id === "rough-electrical");
+  assert.deepEqual(hold.ready, ["Boxes open to view", "Nail plates on"]);
+
   // 31 February: the browser calls such a field empty, and empty would clear the day.
   await nils.go("#/thing/site", "thing");
   const was = await nils.field(F.start).inputValue();

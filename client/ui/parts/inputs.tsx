@@ -38,12 +38,20 @@ const count = (unit: number, thousands = false): Draw => ({ label, value, set, s
     put={(n, typed) => set(typeof n !== "number" ? (n ?? (n === null ? null : typed)) : unit === 1 ? n : Math.round(n * unit))} />
 );
 
-const area = (join: string | null): Draw => ({ label, value, set }) => (
-  <Field label={label}>
-    <textarea rows={3} value={join === null ? text(value) : list(value).join(join)}
-      onInput={(e) => { const v = e.currentTarget.value; set(!v ? null : join === null ? v : v.split(join).map((x) => x.trim()).filter(Boolean)); }} />
-  </Field>
+const area: Draw = ({ label, value, set }) => (
+  <Field label={label}><textarea rows={3} value={text(value)} onInput={(e) => set(e.currentTarget.value || null)} /></Field>
 );
+
+/** Lines keeps what is typed as it is typed, also a space or a new line at its end; the list made of it has neither. */
+function Lines({ label, value, set }: { label: string; value: unknown; set: (value: unknown) => void }) {
+  const [typed, setTyped] = useState<string>();
+  return (
+    <Field label={label}>
+      <textarea rows={3} value={typed ?? list(value).join("\n")}
+        onInput={(e) => { const v = e.currentTarget.value; setTyped(v); set(v ? v.split("\n").map((x) => x.trim()).filter(Boolean) : null); }} />
+    </Field>
+  );
+}
 
 const pick = (choices: (l: Lists) => Choice[], empty = true): Draw => ({ label, value, set, lists }) => (
   <Pick label={label} value={text(value) || (empty ? "" : choices(lists)[0]?.id ?? "")} choices={choices(lists)} empty={empty ? t().none : undefined} set={(id) => set(id || null)} />
@@ -230,7 +238,7 @@ const named = (ids: string[], words: Record<string, string>) => ids.map((id) => 
 
 const DRAW: Record<Spec["input"], Draw> = {
   text: plain({ type: "text" }), tel: ({ label, value, set, spec }) => <Tel label={label} value={text(value)} must={spec.must} set={set} />, day: plain({ type: "date" }), moment: plain({ type: "datetime-local" }), clock,
-  area: area(null), lines: area("\n"), flag, range, extra, week: ownWeek, siteWeek: week(DEFAULT_WEEK), noiseWeek,
+  area, lines: (p) => <Lines {...p} />, flag, range, extra, week: ownWeek, siteWeek: week(DEFAULT_WEEK), noiseWeek,
   count: count(1), percent: count(1), days: count(1), weight: (p) => <Measured {...p} of={WEIGHT} />, thick: (p) => <Measured {...p} of={THICK} />, carries: (p) => <Measured {...p} of={CARRIES} />, zone, money: count(100, true), lag: count(60),
   trade: pick(() => named(TRADES, t().trades)), lang: pick(() => named(["en", "es"], t().look.languages)),
   units: pick(() => named(["us", "metric"], t().questions.units), false), linkKind: pick(() => named(["FS", "SS", "FF", "SF"], t().linkKind), false),
