@@ -29,7 +29,7 @@ export function later(load: () => Promise<Screen>, near = false): Screen {
   if (near) soon.push(() => { if (!asked) ask(); });
   return function Later() {
     const Screen = got.value;
-    useLayoutEffect(() => { if (!asked && !failed.value) ask(); }, []);
+    useLayoutEffect(() => { if (!asked) ask(); }, []); // also where it was asked for ahead, and did not come
     if (Screen) return <Screen />;
     return failed.value
       ? <><Title goBack={["more"]}>{t().more.title}</Title><p class="note">{t().trouble.offline}</p><Btn onPress={ask}>{t().broken.again}</Btn></>
