@@ -13,8 +13,8 @@ const maxSpan = 183
 // changeEdits turns a what-if into edits (marked as facts: they stay whatever way is taken), its title
 // and its label for the log. ok is false when the change makes no sense; then it has been refused.
 func (e *Engine) changeEdits(c *Change, now schedule.Minute) (edits []opsync.Edit, title string, lab label, ok bool) {
-	if len(c.Why) > maxShort {
-		return nil, "", nil, e.refuse("refused.long", "what", e.words().Say("field.why"), "n", itoa(maxShort))
+	if !e.fits("why", c.Why, maxShort) {
+		return nil, "", nil, false
 	}
 	switch c.Kind {
 	case "away":

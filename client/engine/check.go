@@ -139,6 +139,14 @@ func (s *sheet) firstOf(whys ...string) string {
 	return ""
 }
 
+// fits refuses a text of more letters than a field of that name holds.
+func (e *Engine) fits(field, text string, limit int) bool {
+	if utf8.RuneCountInString(text) > limit {
+		return e.refuse("refused.long", "what", e.sheet.fieldName(field), "n", itoa(limit))
+	}
+	return true
+}
+
 // longText finds a text field beyond its limit.
 func (s *sheet) longText(t reflect.Value) string {
 	for i := range t.NumField() {

@@ -238,8 +238,7 @@ func (e *Engine) note(r Request) {
 		e.refuse("refused.noWords")
 		return
 	}
-	if len(said) > maxLong {
-		e.refuse("refused.long", "what", e.words().Say("field.said"), "n", itoa(maxLong))
+	if !e.fits("said", said, maxLong) {
 		return
 	}
 	ed := set("note", e.newID(), "day", r.Now.Day(), "said", said, "by", e.who(e.device))

@@ -47,8 +47,7 @@ func (e *Engine) result(r Request) {
 		return
 	}
 	said := strings.TrimSpace(r.Said)
-	if len(said) > maxLong {
-		e.refuse("refused.long", "what", e.words().Say("field.said"), "n", itoa(maxLong))
+	if !e.fits("said", said, maxLong) {
 		return
 	}
 	if h.Result == schedule.Pass && r.Key != string(schedule.Pass) {
@@ -191,8 +190,7 @@ func (e *Engine) arrive(r Request) {
 		return
 	}
 	short := strings.TrimSpace(r.Said)
-	if len(short) > maxLong {
-		e.refuse("refused.long", "what", e.words().Say("field.short"), "n", itoa(maxLong))
+	if !e.fits("short", short, maxLong) {
 		return
 	}
 	if e.write(r, opsync.KindEdit, label{"arrive", o.Goods}, []opsync.Edit{set("order", r.ID, "arrived", day, "short", short)}) {

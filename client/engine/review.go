@@ -373,8 +373,7 @@ func (e *Engine) settle(r Request) {
 	case why == "" && e.sheet.review()[i].Left == "":
 		e.refuse("refused.noReason")
 		return
-	case len(why) > maxShort:
-		e.refuse("refused.long", "what", e.words().Say("field.why"), "n", itoa(maxShort))
+	case !e.fits("why", why, maxShort):
 		return
 	case len(e.site.Settled) >= schedule.MaxSettled:
 		e.refuse("refused.full", "n", itoa(schedule.MaxSettled), "what", e.words().Say("kind.settled"))
