@@ -168,6 +168,7 @@ const EFFECT = Uint8Array.from({ length: 256 }, (_, op) => {
 function unpackTail(s: Streams): Uint8Array {
   const [size, list, funcs, finder, cells] = [s.plan.u(), s.plan.u(), s.plan.u(), s.plan.u(), s.plan.u()] as const;
   const out = new Writer(size);
+  if (funcs > size || cells > size) throw new Error("the planner came damaged");
   // Words of functions by columns, the fixed ones first: they say how many more there are.
   const fixed: Uint32Array[] = [], more: Uint32Array[] = [], lengths = new Uint8Array(funcs).fill(11);
   for (let c = 0; c < 11; c++) fixed.push(column(s.words, lengths, c, c === 0));
@@ -186,7 +187,7 @@ function unpackTail(s: Streams): Uint8Array {
   out.word(list + 8 * funcs + 4, s.words.u());
   out.i = at;
   out.put(s.tail.next(finder - at));
-  const rows = new Uint8Array(Math.min(cells, size)).fill(5);
+  const rows = new Uint8Array(cells).fill(5);
   for (let c = 0; c < 5; c++) column(s.words, rows, c, true).forEach((v, r) => out.word(finder + 20 * r + 4 * c, v));
   out.i = finder + 20 * cells;
   out.put(s.tail.all());
@@ -219,6 +220,7 @@ class Reader {
       const c = this.byte();
       v += (c & 127) * scale;
       if (c < 128) return v;
+      if (scale > 2 ** 42) throw new Error("the planner came damaged"); // nothing we count is so many
     }
   }
   z(): number { return unzig(this.u()); }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"compress/flate"
+	"encoding/binary"
 	"math/rand"
 	"os"
 	"os/exec"
@@ -66,6 +67,9 @@ fs.writeFileSync(process.argv[3], out);`))
 	if !bytes.Equal(run(wasm), wasm) {
 		t.Error("a program that is not packed does not come out as it is")
 	}
+	if got := run(endless()); !bytes.HasPrefix(got, []byte("refused: ")) {
+		t.Errorf("a number without an end becomes %q", got)
+	}
 	const seed = 7
 	r := rand.New(rand.NewSource(seed))
 	for range 6 {
@@ -78,6 +82,21 @@ fs.writeFileSync(process.argv[3], out);`))
 		}
 		run(bad)
 	}
+}
+
+// endless is one function with one constant, a place in itself, whose number does not fit anywhere.
+func endless() []byte {
+	var s [streams][]byte
+	s[sPlan] = []byte{100, 50, 1}
+	s[sHead] = []byte{0, 1}
+	s[sLocals] = []byte{0}
+	s[sOp] = []byte{signReturn}
+	s[sReturn] = append(bytes.Repeat([]byte{0xff}, 200), 1)
+	out := []byte(packed)
+	for _, s := range s {
+		out = append(binary.AppendUvarint(out, uint64(len(s))), s...)
+	}
+	return out
 }
 
 func deflated(t *testing.T, b []byte) int {
