@@ -49,8 +49,9 @@ async function fill() {
 /** clear drops older versions when a page that has just begun is the only one: nobody runs them any more. */
 async function clear() {
   if ((await sw.clients.matchAll({ type: "window", includeUncontrolled: true })).length > 1) return;
-  const newer = sw.registration.waiting || sw.registration.installing; // it fills a shelf of its own
-  for (const name of await caches.keys()) if (name.startsWith("batterboard-") && name !== SHELF && !newer) await caches.delete(name);
+  const shelves = await caches.keys();
+  if (sw.registration.waiting || sw.registration.installing) return; // it fills a shelf of its own, which may be one of these
+  for (const name of shelves) if (name.startsWith("batterboard-") && name !== SHELF) await caches.delete(name);
 }
 
 let refilling: Promise<void> | undefined;
