@@ -24,7 +24,7 @@ func checkFile(args []string, out, errs io.Writer) error {
 	found := together(f.site.Problems(), plan.Problems)
 	broken := check.Plan(f.site, plan)
 	if sh.json {
-		err = sh.write(&checked{found, append([]check.Fault{}, broken...), f.unknown()})
+		err = sh.write(&checked{found, broken, f.unknown()})
 	} else {
 		err = sh.printCheck(f, len(found), broken)
 	}
