@@ -1,6 +1,9 @@
 package schedule
 
-import "sort"
+import (
+	"sort"
+	"strconv"
+)
 
 // shape is how a line lies in time.
 type shape uint8
@@ -80,9 +83,8 @@ type model struct {
 	placed int64
 	first  *pass // over the plan in which nobody has to share, once asked for
 	desk   desk
-	from   *model               // the model this one was made from by a few extras, and the crews whose hours they change
-	other  []string             // never more than a handful
-	cals   map[string]*Calendar // by loud, in or out, and the crews, joined with spaces; never ranged over
+	opened map[string][]byte    // by crew, the hours that extras open, written down; only looked up
+	cals   map[string]*Calendar // by loud, in or out, and the crews with their opened hours; only looked up. All models made from one share it
 }
 
 // compile makes the model. It never fails: what it cannot use it leaves out, and Problems says so.
@@ -169,13 +171,10 @@ func (m *model) calendar(crews []string, outdoor, loud bool) *Calendar {
 		key = "loud " + key
 	}
 	for _, c := range crews {
-		key += c + " "
+		key += c + string(m.opened[c]) + " "
 	}
 	if c := m.cals[key]; c != nil {
 		return c
-	}
-	if m.from != nil && !m.changes(crews) {
-		return m.from.calendar(crews, outdoor, loud)
 	}
 	var c *Calendar
 	switch last := len(crews) - 1; {
@@ -192,12 +191,11 @@ func (m *model) calendar(crews []string, outdoor, loud bool) *Calendar {
 	return c
 }
 
-// with is the model with some extras put in: only what they change is made anew.
+// with is this model, which has none yet, with some extras put in: only what they change is made anew.
 func (m *model) with(use []extra) *model {
 	out := *m
 	out.site, out.nodes, out.found = m.site.with(use), append([]node(nil), m.nodes...), nil
-	out.from, out.other, out.cals, out.placed, out.first = m, openers(use), map[string]*Calendar{}, 0, nil
-	out.desk = desk{}
+	out.opened, out.placed, out.first, out.desk = opened(use), 0, nil, desk{}
 	for i := range out.nodes {
 		n := &out.nodes[i]
 		if n.kind != ActivityNode {
@@ -214,6 +212,28 @@ func (m *model) with(use []extra) *model {
 	return &out
 }
 
+// opened writes down which hours extras open, for each crew in order of time.
+func opened(use []extra) map[string][]byte {
+	list := make([]*Opening, 0, len(use))
+	for i := range use {
+		if use[i].opening.Crew != "" {
+			list = append(list, &use[i].opening)
+		}
+	}
+	sort.Slice(list, func(i, j int) bool {
+		return list[i].Day < list[j].Day || list[i].Day == list[j].Day && list[i].From < list[j].From
+	})
+	out := map[string][]byte{}
+	for _, o := range list {
+		text := out[o.Crew]
+		for _, n := range [...]int64{int64(o.Day), int64(o.From), int64(o.To)} {
+			text = strconv.AppendInt(append(text, '+'), n, 10)
+		}
+		out[o.Crew] = text
+	}
+	return out
+}
+
 // hands tells whether extras hand an activity to another crew, or let it be done in two visits.
 func (m *model) hands(a *Activity, use []extra) bool {
 	for i := range use {
@@ -224,10 +244,10 @@ func (m *model) hands(a *Activity, use []extra) bool {
 	return false
 }
 
-// changes tells whether the hours of any of the crews are others than in the model this one was made from.
+// changes tells whether extras open hours of any of the crews.
 func (m *model) changes(crews []string) bool {
 	for _, c := range crews {
-		if contains(m.other, c) {
+		if len(m.opened[c]) > 0 {
 			return true
 		}
 	}

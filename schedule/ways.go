@@ -309,10 +309,8 @@ func (v *variant) worksIn(l *layout, o Opening) bool {
 	from, to := o.Day.At(o.From), o.Day.At(o.To)
 	for i := range v.m.nodes {
 		n := &v.m.nodes[i]
-		if n.kind != ActivityNode || n.shape != work || !contains(v.m.site.CrewsOf(v.m.site.Activity(n.id)), o.Crew) {
-			continue
-		}
-		if a, b := max(from, l.start[i]), min(to, l.finish[i]); a < b && n.cal.WorkBetween(a, b) > 0 {
+		a, b := max(from, l.start[i]), min(to, l.finish[i])
+		if a < b && n.kind == ActivityNode && n.shape == work && n.cal.WorkBetween(a, b) > 0 && contains(v.m.site.CrewsOf(v.m.site.Activity(n.id)), o.Crew) {
 			return true
 		}
 	}
