@@ -65,7 +65,7 @@ export function recall(screen: string) {
 
 /** forgetSite drops what this phone kept for the screen of a site that was taken off it: also who may be written to. */
 export function forgetSite(site: string) {
-  const of = [`bb.view.${site}.`, `bb.typed.${site}.`, `bb.crew.${site}.`, `bb.feed.${site}`, `bb.push.${site}`, `bb.typed.${site}.`];
+  const of = [`bb.view.${site}.`, `bb.typed.${site}.`, `bb.crew.${site}.`, `bb.feed.${site}`, `bb.push.${site}`];
   for (const key of [...unwritten.keys()]) if (of.some((stem) => key.startsWith(stem))) unwritten.delete(key);
   try {
     for (const key of Object.keys(localStorage)) if (of.some((stem) => key.startsWith(stem))) localStorage.removeItem(key);

@@ -2,12 +2,13 @@
 // on site a form is seldom filled in without a call in between.
 import { head, read, write } from "./state";
 
-const keyOf = (form: string) => `bb.typed.${head.value?.siteId ?? ""}.${form}`;
+/** formOf names a form of the site that is open. It is asked before something is saved: after that another site may be open. */
+export const formOf = (form: string) => `bb.typed.${head.value?.siteId ?? ""}.${form}`;
 
 /** typedIn is what was typed into a form before; undefined is nothing. */
 export function typedIn(form: string): Record<string, unknown> | undefined {
   try {
-    const was: unknown = JSON.parse(read(keyOf(form)) || "null");
+    const was: unknown = JSON.parse(read(form) || "null");
     return was && typeof was === "object" && !Array.isArray(was) && Object.keys(was).length ? (was as Record<string, unknown>) : undefined;
   } catch {
     return undefined; // written by another version
@@ -15,9 +16,9 @@ export function typedIn(form: string): Record<string, unknown> | undefined {
 }
 
 export function keepTyped(form: string, draft: Record<string, unknown>) {
-  write(keyOf(form), JSON.stringify(draft));
+  write(form, JSON.stringify(draft));
 }
 
 export function dropTyped(form: string) {
-  try { localStorage.removeItem(keyOf(form)); } catch { /* forbidden: then there is nothing */ }
+  try { localStorage.removeItem(form); } catch { /* forbidden: then there is nothing */ }
 }

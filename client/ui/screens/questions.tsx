@@ -3,7 +3,7 @@ import { signal } from "@preact/signals";
 import type { Ask, AskScreen, ChangeSeen, QuestionsView } from "../view";
 import { act, ask, carry, head, said, views } from "../state";
 import { drafts } from "../drafts";
-import { dropTyped, keepTyped, typedIn } from "../typed";
+import { dropTyped, formOf, keepTyped, typedIn } from "../typed";
 import { go, here, path, route, swap } from "../route";
 import { t } from "../words";
 import { Btn, ReadOnly, Section, Title } from "../parts/kit";
@@ -24,7 +24,7 @@ export function Questions() {
 /** Pages keeps what was tapped and not taken yet over a reload; a plan is not changed by it before somebody takes it. */
 function Pages({ v }: { v: QuestionsView }) {
   useEffect(() => {
-    const was = (v.made && typedIn("questions")) || {};
+    const was = (v.made && typedIn(formOf("questions"))) || {};
     if (JSON.stringify(was) === JSON.stringify(drafts.value)) return;
     drafts.value = was as Record<string, string>; // of this site: those of another have no business here
     void ask({ do: "show", screen: "questions", fields: drafts.value });
@@ -33,10 +33,10 @@ function Pages({ v }: { v: QuestionsView }) {
   return at < 0 ? <All v={v} /> : <One key={v.screens[at]!.id} v={v} at={at} />;
 }
 
-function draft(answers: Record<string, string>) {
+function draft(answers: Record<string, string>, form = formOf("questions")) {
   drafts.value = answers;
-  if (Object.keys(answers).length) keepTyped("questions", answers);
-  else dropTyped("questions");
+  if (Object.keys(answers).length) keepTyped(form, answers);
+  else dropTyped(form);
 }
 
 function All({ v }: { v: QuestionsView }) {
@@ -92,8 +92,8 @@ function Assumed({ v }: { v: QuestionsView }) {
 function Change({ c, apart }: { c: ChangeSeen; apart?: string }) {
   const w = t().questions;
   const take = async () => {
-    const taken = drafts.value;
-    if (await act({ do: "build", fields: taken, screen: "questions" }) && drafts.value === taken) draft({});
+    const taken = drafts.value, form = formOf("questions");
+    if (await act({ do: "build", fields: taken, screen: "questions" }) && drafts.value === taken) draft({}, form);
   };
   const mends = !!apart && Object.keys(drafts.value).length === 0; // nothing was answered here: to leave it as it is takes a reason
   const leave = () => {
@@ -119,11 +119,11 @@ function One({ v, at }: { v: QuestionsView; at: number }) {
   const next = v.screens[at + 1];
   const say = (id: string, value: string) => {
     if (!v.made) return act({ do: "answers", fields: { [id]: value || null }, screen: "questions" });
-    const was = drafts.value, now = { ...was, [id]: value };
+    const was = drafts.value, now = { ...was, [id]: value }, form = formOf("questions");
     drafts.value = now;
     return ask({ do: "show", screen: "questions", fields: now }).then((view) => {
       const taken = !!view && !view.refused;
-      if (drafts.value === now) draft(taken ? now : was); // what was refused is asked about once
+      if (drafts.value === now) draft(taken ? now : was, form); // what was refused is asked about once
       return taken;
     });
   };

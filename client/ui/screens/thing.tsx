@@ -1,7 +1,7 @@
 import { useRef, useState } from "preact/hooks";
 import type { ThingView } from "../view";
 import { act, carry, head, locked, views } from "../state";
-import { dropTyped, keepTyped, typedIn } from "../typed";
+import { dropTyped, formOf, keepTyped, typedIn } from "../typed";
 import { back, here, path, route, swap } from "../route";
 import { forms } from "../forms";
 import { Clashes } from "../parts/clash";
@@ -40,7 +40,7 @@ function added(kind: string, draft: Record<string, unknown>) {
 function Editor({ v }: { v: ThingView }) {
   const w = t().setup;
   const isNew = !v.id && v.kind !== "site";
-  const name = route.value.rest.join("/");
+  const name = formOf(route.value.rest.join("/"));
   const [draft, setDraft] = useState<Record<string, unknown>>(() => typedIn(name) ?? (isNew ? fresh(v.kind, route.value.rest.slice(2)) : {}));
   const [round, setRound] = useState(0);
   const [kept, setKept] = useState(() => !!typedIn(name));
