@@ -134,6 +134,31 @@ func TestBothValuesOfAFieldAreShownUntilOneIsChosen(t *testing.T) { // SPEC M2, 
 	}
 }
 
+func TestAnAnswerIsAboutTheActsItWasAskedAbout(t *testing.T) {
+	hs := hands(t, 3)
+	anna, ben, carl := hs[0], hs[1], hs[2]
+	anna.edit(set("activity", "paint", `name="Paint"`))
+	meet(anna, ben, carl)
+	a := anna.edit(set("activity", "paint", `place="hall"`, `hands=1`, `scope="one coat"`))
+	ben.edit(set("activity", "paint", `place="room"`, `hands=2`))
+	c := carl.edit(set("activity", "paint", `scope="two coats"`))
+	meet(anna, ben, carl)
+	if _, err := ben.log.Choose(2, t0+9000, "", "activity", "paint", "place", c); err != ErrNothing {
+		t.Errorf("carl said nothing about the place: %v", err)
+	}
+	if _, err := ben.log.Choose(2, t0+9000, "", "activity", "paint", "place", a); err != nil {
+		t.Fatal(err)
+	}
+	meet(anna, ben, carl)
+	same(t, anna, ben, carl)
+	want(t, "the place is chosen", anna.field("activity", "paint", "place"), `"hall"`)
+	want(t, "so are the hands, of the same two acts", anna.field("activity", "paint", "hands"), `1`)
+	want(t, "nobody was asked about the scope", anna.field("activity", "paint", "scope"), `"two coats"`)
+	if c := anna.log.State().Clashes(); len(c) != 1 || c[0].Field != "scope" {
+		t.Errorf("clashes: %+v", c)
+	}
+}
+
 func TestAChangeBeatsARemovalThatDidNotKnowOfIt(t *testing.T) { // SPEC M4, M5
 	hs := hands(t, 2)
 	anna, ben := hs[0], hs[1]

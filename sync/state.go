@@ -101,6 +101,11 @@ type Clash struct {
 	Values           []ClashValue
 }
 
+// Joins tells whether two clashes are about one thing and between the same acts: they are one question.
+func (c *Clash) Joins(o *Clash) bool {
+	return c.Thing == o.Thing && c.ID == o.ID && slices.EqualFunc(c.Values, o.Values, func(v, w ClashValue) bool { return v.Op == w.Op })
+}
+
 // ClashValue is one written value; null when it was cleared. For the field "gone" it is true or false.
 type ClashValue struct {
 	Op    OpID

@@ -199,25 +199,28 @@ func (l *Log) Again(dev Device, wall int64, label string, id OpID) (raw []byte, 
 }
 
 // Choose settles a clash: the value that op wrote is written again, by somebody who knows the others. So is what
-// else of the thing op wrote at once with somebody: it was one act, and is one answer.
+// else of the thing is between the same acts: it is one question, and one answer.
 func (l *Log) Choose(dev Device, wall int64, label, thing, id, name string, op OpID) (raw []byte, err error) {
 	if thing == Head {
 		id = Head
 	}
+	all := l.State().Clashes()
+	asked := slices.IndexFunc(all, func(c Clash) bool { return c.Thing == thing && c.ID == id && c.Field == name })
+	if asked < 0 {
+		return nil, ErrNothing
+	}
 	var with *Edit
-	named := false
-	for _, c := range l.State().Clashes() {
-		if c.Thing != thing || c.ID != id || (c.Field == "gone") != (name == "gone") {
+	for _, c := range all {
+		if !c.Joins(&all[asked]) || (c.Field == "gone") != (name == "gone") {
 			continue
 		}
 		for _, v := range c.Values {
 			if v.Op == op {
 				with = with.and(c.settled(v))
-				named = named || c.Field == name
 			}
 		}
 	}
-	if !named {
+	if with == nil {
 		return nil, ErrNothing
 	}
 	return l.Write(dev, wall, KindChoose, label, []Edit{*with})

@@ -18,9 +18,7 @@ func (e *Engine) clashes(s *sheet) (out []Clash) {
 	all := e.phone.Log.State().Clashes()
 	for len(all) > 0 && len(out) < maxClashes {
 		c := all[0]
-		same := func(o opsync.Clash) bool {
-			return o.Thing == c.Thing && o.ID == c.ID && slices.Equal(authors(o), authors(c))
-		}
+		same := func(o opsync.Clash) bool { return o.Joins(&c) }
 		var these []opsync.Clash
 		for _, o := range all {
 			if same(o) {
@@ -28,19 +26,9 @@ func (e *Engine) clashes(s *sheet) (out []Clash) {
 			}
 		}
 		all = slices.DeleteFunc(all, same)
-		if len(c.Values) > 1 {
-			out = append(out, e.clash(s, these))
-		}
+		out = append(out, e.clash(s, these))
 	}
 	return out
-}
-
-// authors are the acts whose values a clash is between.
-func authors(c opsync.Clash) (ops []string) {
-	for _, v := range c.Values {
-		ops = append(ops, v.Op.String())
-	}
-	return ops
 }
 
 func (e *Engine) clash(s *sheet, these []opsync.Clash) Clash {
