@@ -202,7 +202,7 @@ func (s *Search) move(c *candidate, i int32) (mv Move, moved bool) {
 		mv.FromStart, mv.FromFinish = l.Start, l.Finish
 	}
 	if n.frozen && n.kind == ActivityNode && mv.FromFinish != 0 && lastDay(mv.Finish) != lastDay(mv.FromFinish) {
-		s.runsOn(n, &mv)
+		s.doneBy(&mv, s.changed.Activity(n.id).Crew) // under way, and ends on another day: the same in every way, so no call
 		return mv, true
 	}
 	if n.frozen || n.kind == OrderNode && n.fixed || mv.Start >= Never {
@@ -225,21 +225,16 @@ func (s *Search) move(c *candidate, i int32) (mv Move, moved bool) {
 	return mv, mv.Call || mv.FromStart != mv.Start || mv.FromFinish != mv.Finish
 }
 
-// runsOn is work under way that ends on another day. It is the same in every way, so it counts as no call.
-func (s *Search) runsOn(n *node, mv *Move) {
-	a := s.changed.Activity(n.id)
-	mv.Who, mv.Kind = a.Crew, MoveCrew
-	if crew := s.changed.Crew(a.Crew); crew == nil || crew.Own {
+func (s *Search) doneBy(mv *Move, crew string) {
+	mv.Who, mv.Kind = crew, MoveCrew
+	if c := s.changed.Crew(crew); c == nil || c.Own {
 		mv.Kind = MoveOwn
 	}
 }
 
 func (s *Search) crewMove(c *candidate, n *node, mv *Move) {
 	a, now := s.changed.Activity(n.id), c.v.m.site.Activity(n.id)
-	mv.Who, mv.Kind = now.Crew, MoveCrew
-	if crew := s.changed.Crew(now.Crew); crew == nil || crew.Own {
-		mv.Kind = MoveOwn
-	}
+	s.doneBy(mv, now.Crew)
 	if a.Crew != now.Crew {
 		mv.Was = a.Crew
 		mv.Call, mv.Weight = mv.Kind == MoveCrew, CallWeight(Asked, mv.FromStart, s.now)
