@@ -6,7 +6,6 @@ import (
 	"go/parser"
 	"go/token"
 	"go/types"
-	"os"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -40,7 +39,7 @@ func TestSharesNoCode(t *testing.T) {
 		parsed = append(parsed, f)
 		for _, i := range f.Imports {
 			path := strings.Trim(i.Path.Value, `"`)
-			if _, err := os.Stat(filepath.Join("..", "..", "..", strings.TrimPrefix(path, "batterboard/"))); err == nil || strings.Contains(path, "/") && path != "batterboard/schedule" {
+			if strings.Contains(path, "/") && path != "batterboard/schedule" {
 				t.Errorf("%s imports %s", name, path)
 			}
 		}
