@@ -17,6 +17,9 @@ type AsideLink struct {
 // Aside returns the links set aside, in the order they were written.
 func (s *State) Aside() []AsideLink {
 	links, aside := s.fold.links()
+	if len(aside) == 0 { // as a rule, and every screen asks
+		return nil
+	}
 	next := map[string][]string{}
 	for _, t := range links {
 		from, to := t.ends()

@@ -12,9 +12,16 @@ import (
 // maxClashes is how many one is shown at a time.
 const maxClashes = 200
 
-// clashes are what two phones wrote without knowing of each other. What the same acts wrote of one thing is one
-// clash: one answer settles it.
+// clashes are what two phones wrote without knowing of each other, in words.
 func (e *Engine) clashes(s *sheet) (out []Clash) {
+	for _, these := range e.toAnswer() {
+		out = append(out, e.clash(s, these))
+	}
+	return out
+}
+
+// toAnswer are the clashes by question: what the same acts wrote of one thing is settled by one answer.
+func (e *Engine) toAnswer() (out [][]opsync.Clash) {
 	all := e.phone.Log.State().Clashes()
 	for len(all) > 0 && len(out) < maxClashes {
 		c := all[0]
@@ -26,7 +33,7 @@ func (e *Engine) clashes(s *sheet) (out []Clash) {
 			}
 		}
 		all = slices.DeleteFunc(all, same)
-		out = append(out, e.clash(s, these))
+		out = append(out, these)
 	}
 	return out
 }
@@ -74,9 +81,9 @@ func (e *Engine) clashesOn(s *sheet, kind string, ids ...string) (out []Clash) {
 }
 
 // unread counts what was decided on two phones at once and waits for somebody to look.
-func (e *Engine) unread(s *sheet) int {
+func (e *Engine) unread() int {
 	state := e.phone.Log.State()
-	return len(e.clashes(s)) + len(state.StoodBack()) + len(state.Aside())
+	return len(e.toAnswer()) + len(state.StoodBack()) + len(state.Aside())
 }
 
 // whoYou is who, for whoever looks.

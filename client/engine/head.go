@@ -11,7 +11,7 @@ import (
 // head is what stands on every screen.
 func (e *Engine) head(s *sheet) Head {
 	h := Head{SiteID: e.siteID, Site: s.site.Name, Country: s.site.Country, Zone: s.site.Zone, Lang: s.w.Code, Now: s.now, Finish: s.plan.Finish,
-		Role: e.role, Unsent: e.phone.Unsent(), Unread: e.unread(s), Rejected: len(e.phone.Rejected()),
+		Role: e.role, Unsent: e.phone.Unsent(), Unread: e.unread(), Rejected: len(e.phone.Rejected()),
 		Empty: len(s.site.Activities) == 0, Coming: e.phone.Coming(), TextsDue: s.textsDue(), Questions: s.questions()}
 	if why := e.phone.ReadOnly(); why != "" {
 		h.ReadOnly = s.w.Say("readOnly." + why)
