@@ -68,7 +68,8 @@ func (e *Engine) hangs(kind, id string) (edits []opsync.Edit) {
 const maxTold = 2
 
 // bridges keep the order of the work when a piece or a visit is taken out of the middle: what waited for it
-// waits for what it waited for. Without them taking out an inspection would let the board go up before the wires.
+// waits for what it waited for, and as long: what has to dry before the one has to before the other. Without
+// them taking out an inspection would let the board go up before the wires.
 func (e *Engine) bridges(kind, id string) (edits []opsync.Edit, told string) {
 	if kind != "activity" && kind != "hold" {
 		return nil, ""
@@ -82,11 +83,16 @@ func (e *Engine) bridges(kind, id string) (edits []opsync.Edit, told string) {
 				continue
 			}
 			k := schedule.Link{ID: e.newID() + "." + itoa(len(edits)+1), From: in.From, To: out.To}
-			if leads(&site, k.From, k.To) || circle(&site, &k) != nil {
+			edit := set("link", k.ID, "from", k.From, "to", k.To)
+			if in.Lag > 0 {
+				k.Lag, k.Clock = in.Lag, in.Clock
+				edit = set("link", k.ID, "from", k.From, "to", k.To, "lag", in.Lag, "clock", in.Clock, "why", in.Why, "wait", in.Wait, "thick", in.Thick)
+			}
+			if linked(&site, &k) || k.Lag == 0 && leads(&site, k.From, k.To) || circle(&site, &k) != nil {
 				continue
 			}
 			site.Links = append(site.Links, k)
-			edits = append(edits, set("link", k.ID, "from", k.From, "to", k.To))
+			edits = append(edits, edit)
 			if len(lines) < maxTold {
 				lines = append(lines, e.words().Say("said.nowWaits", "from", e.sheet.name(k.From), "to", e.sheet.name(k.To)))
 			}
@@ -96,6 +102,11 @@ func (e *Engine) bridges(kind, id string) (edits []opsync.Edit, told string) {
 }
 
 func plainLink(k *schedule.Link) bool { return k.Kind == "" || k.Kind == schedule.FS }
+
+// linked tells whether a link of the same ends stands already.
+func linked(site *schedule.Site, k *schedule.Link) bool {
+	return slices.ContainsFunc(site.Links, func(l schedule.Link) bool { return l.From == k.From && l.To == k.To })
+}
 
 // leads tells whether a chain of links runs from one node to another.
 func leads(site *schedule.Site, from, to string) bool {
