@@ -32,18 +32,20 @@ sw.addEventListener("fetch", (e) => {
 });
 
 /**
- * fill fetches every file afresh; hashed names may come from the browser's own cache. The planner comes
+ * fill fetches every file afresh; hashed names may come from the browser's own cache. The planner comes first: on
+ * a first visit the page is waiting for the same bytes, and nothing else shall take of a thin line. It comes
  * packed and is kept as it is run, so that opening the app does not unpack it again.
  */
 async function fill() {
   const shelf = await caches.open(SHELF), packed = KEEP.filter((url) => url.endsWith(".pack"));
-  await shelf.addAll(KEEP.filter((url) => !packed.includes(url)).map((url) => new Request(url, { cache: url === "/" ? "reload" : "default" })));
+  const planner: [string, Uint8Array][] = [];
   for (const url of packed) {
     const answer = await fetch(url);
     if (!answer.ok) throw new Error(`${url}: ${answer.status}`);
-    const program = unpack(new Uint8Array(await answer.arrayBuffer()));
-    await shelf.put(url, new Response(program, { headers: { "Content-Type": "application/wasm" } }));
+    planner.push([url, new Uint8Array(await answer.arrayBuffer())]);
   }
+  await shelf.addAll(KEEP.filter((url) => !packed.includes(url)).map((url) => new Request(url, { cache: url === "/" ? "reload" : "default" })));
+  for (const [url, bytes] of planner) await shelf.put(url, new Response(unpack(bytes), { headers: { "Content-Type": "application/wasm" } }));
 }
 
 /** clear drops older versions when a page that has just begun is the only one: nobody runs them any more. */
