@@ -238,17 +238,7 @@ func TestSitePasses(t *testing.T) {
 	for n := range uint64(400) {
 		r := randsite.Rand(n)
 		net := randomNet(&r)
-		site := &schedule.Site{Format: 1, Start: randsite.Monday}
-		for d := range 7 {
-			site.Hours[d] = []schedule.Window{{From: 0, To: schedule.MinutesPerDay}}
-		}
-		for i, d := range net.Dur {
-			site.Activities = append(site.Activities, schedule.Activity{ID: fmt.Sprintf("a%02d", i), Labour: schedule.Range{Typical: int32(d) * 60}})
-		}
-		for i, a := range net.Arcs {
-			site.Links = append(site.Links, schedule.Link{ID: fmt.Sprintf("l%03d", i), From: site.Activities[a.From].ID, To: site.Activities[a.To].ID,
-				Kind: a.Kind, Lag: int32(a.Lag) * 60, Clock: r.Chance(50)})
-		}
+		site := roundTheClock(net, func() bool { return r.Chance(50) })
 		p, err := schedule.CPM(net)
 		if err != nil {
 			t.Fatal(err)
