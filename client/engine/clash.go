@@ -143,13 +143,10 @@ func (s *sheet) clashText(field, text string) string {
 		return or(s.crewName(text), s.name(text))
 	case field == "booking":
 		return s.booking(schedule.Booking(text))
-	case field == "trade" && s.w.Has("trade."+text), field == "result" || field == "answer":
-		if key := field + "." + text; field == "trade" {
-			return s.w.Say(key)
-		}
-		if s.w.Has("value." + text) {
-			return s.w.Say("value." + text)
-		}
+	case field == "trade" && s.w.Has("trade."+text):
+		return s.w.Say("trade." + text)
+	case (field == "result" || field == "answer") && s.w.Has("value."+text):
+		return s.w.Say("value." + text)
 	}
 	return clip(text, 160)
 }
@@ -160,12 +157,10 @@ func (s *sheet) clashNumber(field string, n int64) string {
 		return itoa(int(n)) + " %"
 	case "cost", "fee", "feeAgain":
 		return s.w.Money(n)
-	case "cutoff", "answerBy":
+	case "cutoff", "answerBy", "from", "to":
 		return s.w.Clock(int32(n))
 	case "lag":
 		return s.long(int32(n))
-	case "from", "to":
-		return s.w.Clock(int32(n))
 	}
 	return itoa(int(n))
 }
